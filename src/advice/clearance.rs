@@ -1,7 +1,6 @@
 //! Who is not to ride, and what must be looked at after a crash.
 
 use std::collections::BTreeMap;
-use std::ops::Range;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -19,8 +18,8 @@ use crate::vocabulary::values::Texts;
 
 use super::answer::Location;
 use super::codes;
-use super::data::Advice;
 use super::injury::{Found, Injury};
+use super::parts::Advice;
 
 /// A rider with words of injury on file whom nobody has cleared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -44,25 +43,15 @@ impl Unfit {
     }
 }
 
-/// Something that a rider wrote, to be read for signs, and its place.
-struct Piece<'a> {
-    text: &'a str,
+/// Words of an injury or of a crash in something that a rider wrote.
+struct Piece {
+    found: Found,
+    /// The place of the words.
+    place: Span,
+    /// The place of the whole text.
     span: Span,
-    /// The value, where the text is in a block: it may be written with escapes.
-    value: Option<&'a Node<'a>>,
     /// Whether it is in a ride's own block.
     is_of_ride: bool,
-}
-
-impl Piece<'_> {
-    /// The place of a part of it.
-    fn place(&self, part: &Range<usize>) -> Span {
-        let start = self.span.start as usize;
-        match self.value {
-            Some(node) => node.place(part.clone()),
-            None => Span::new(self.span.file, start + part.start, start + part.end),
-        }
-    }
 }
 
 /// A place in a book: the day, and how far down its file. Unlike [`Place`], prose has one too.
@@ -92,7 +81,7 @@ impl Mark {
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
     let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
-    Some(told(book, &advice.injury, &sign, &book.units_for(asked.rider.as_deref())))
+    Some(told(book, advice.injury(), &sign, &book.units_for(asked.rider.as_deref())))
 }
 
 /// For pages that others see as well: which riders of some days are not cleared at the end of their last one. One line each,
@@ -104,7 +93,7 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
         let units = &book.about.units;
         let rider =
             book.rider(day).map_or_else(|| units.say(&say!("the rider")), |rider| rider.title.clone());
-        format!("{rider}: {}", units.word(&advice.injury.others))
+        format!("{rider}: {}", units.word(&advice.injury().others))
     };
     stopped.map(line).collect()
 }
@@ -117,7 +106,7 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = say!(
             "{others}, since {date}",
-            others = Message::word(advice.injury.others.clone()),
+            others = Message::word(advice.injury().others.clone()),
             date = sign.date
         );
         Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(say!(
@@ -217,19 +206,13 @@ pub struct Signs {
 pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let cleared = clearing(day).map(|cleared| cleared.header().span.start);
     let is_of_the_past =
-        |piece: &Piece<'_>| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
+        |piece: &Piece| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    let bodies = bodies(book, day);
-    for piece in pieces(book, day, &bodies) {
+    for piece in pieces(book, day, |text| advice.injury().sign(text)) {
         let is_past = is_of_the_past(&piece);
-        if signs.first.is_some() && is_past {
-            continue;
-        }
-        let Some(found) = advice.injury.sign(piece.text) else { continue };
-        let place = piece.place(&found.at);
-        signs.first.get_or_insert_with(|| (found.clone(), place));
+        signs.first.get_or_insert_with(|| (piece.found.clone(), piece.place));
         if !is_past {
-            signs.behind_clearing = Some((found, place));
+            signs.behind_clearing = Some((piece.found, piece.place));
             break;
         }
     }
@@ -269,11 +252,9 @@ fn last_crash(
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        let bodies = bodies(book, day);
-        pieces(book, day, &bodies).iter().rev().find_map(|piece| {
+        pieces(book, day, |text| advice.injury().crash(text)).into_iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
-            let found = advice.injury.crash(piece.text).filter(|_| mark <= until)?;
-            Some((mark, day.date, found.words))
+            (mark <= until).then_some((mark, day.date, piece.found.words))
         })
     })?;
     let is_seen_to = days.iter().any(|(index, day)| {
@@ -286,46 +267,43 @@ fn last_crash(
     Some(Crash { mark, date, words, is_seen_to })
 }
 
-/// What the blocks of a day say that are read for signs: all except those of `checked`. With each block's word.
-fn bodies<'a>(book: &'a Book, day: &'a Day) -> Vec<(&'a str, Table<'a>)> {
-    let blocks = day.notebook.document.blocks.iter();
-    let read = blocks.filter(|block| block.word != Checked::SPEC.word);
-    read.map(|block| (&*block.word, book.body(&day.notebook, block))).collect()
-}
-
-/// All texts of a day that are read for signs, in the order of the file: prose, and every text of its blocks.
-fn pieces<'a>(book: &'a Book, day: &'a Day, bodies: &'a [(&str, Table<'_>)]) -> Vec<Piece<'a>> {
+/// What is found in the texts of a day, in the order of the file: in prose, and in every text of every block except
+/// those of `checked`.
+fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece> {
     let document = &day.notebook.document;
-    let prose = document.prose.iter();
-    let mut all: Vec<Piece<'a>> = prose
-        .map(|span| Piece { text: book.sources.text(*span), span: *span, value: None, is_of_ride: false })
-        .collect();
-    for (word, body) in bodies {
-        let mut texts = Vec::new();
-        texts_of(body, &mut texts);
-        let is_of_ride = *word == Stint::SPEC.word;
-        all.extend(texts.into_iter().map(|(text, node)| Piece {
-            text,
-            span: node.span,
-            value: Some(node),
-            is_of_ride,
+    let mut all: Vec<Piece> = Vec::new();
+    for &span in document.prose.iter() {
+        all.extend(find(book.sources.text(span)).map(|found| {
+            let start = span.start as usize;
+            let place = Span::new(span.file, start + found.at.start, start + found.at.end);
+            Piece { found, place, span, is_of_ride: false }
         }));
+    }
+    for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
+        let is_of_ride = block.word == Stint::SPEC.word;
+        each_text(&book.body(&day.notebook, block), &mut |text, node| {
+            all.extend(find(text).map(|found| {
+                // The value may be written with escapes.
+                let place = node.place(found.at.clone());
+                Piece { found, place, span: node.span, is_of_ride }
+            }));
+        });
     }
     all.sort_by_key(|piece| piece.span.start);
     all
 }
 
-fn texts_of<'a>(table: &'a Table<'_>, into: &mut Vec<(&'a str, &'a Node<'a>)>) {
+fn each_text(table: &Table<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     for entry in &table.entries {
-        texts_of_node(&entry.value, into);
+        each_text_of(&entry.value, look);
     }
 }
 
-fn texts_of_node<'a>(node: &'a Node<'_>, into: &mut Vec<(&'a str, &'a Node<'a>)>) {
+fn each_text_of(node: &Node<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     match &node.value {
-        Value::Text(text) => into.push((&text.text, node)),
-        Value::List(items) => items.iter().for_each(|item| texts_of_node(item, into)),
-        Value::Table(table) => texts_of(table, into),
+        Value::Text(text) => look(&text.text, node),
+        Value::List(items) => items.iter().for_each(|item| each_text_of(item, look)),
+        Value::Table(table) => each_text(table, look),
         Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => {}
     }
 }

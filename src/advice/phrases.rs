@@ -1,9 +1,18 @@
 //! Words as riders say them: without case and endings, and found again in a text.
 
+use std::borrow::Cow;
+
+use super::injury::tokens::without_accent;
+
 /// Endings that do not change a word. Longer first.
 const ENDINGS: [&str; 6] = ["ing", "ers", "er", "ed", "es", "s"];
 /// The fewest letters that must be left of a word without its ending.
 const LEAST_STEM: usize = 3;
+
+/// Letters and pairs of letters that stand for one another.
+const DIGRAPHS: [(&str, &str); 4] = [("ae", "a"), ("oe", "o"), ("ue", "u"), ("ß", "ss")];
+/// In a way of saying something: here may be other words of the clause. German parts its verbs.
+const OTHERS: char = '…';
 
 /// One word of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -51,7 +60,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         }
         if !word.is_empty() {
             let text = std::mem::take(&mut word);
-            all.push(Token { stem: stem(&text), text, from, to: at, clause });
+            all.push(Token { stem: stem(&folded(&text)), text, from, to: at, clause });
         }
         if matches!(c, ',' | ';' | '.' | ':' | '!' | '?' | '(' | ')' | '+' | '&') {
             clause += 1;
@@ -62,6 +71,16 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
 
 fn is_apostrophe(c: char) -> bool {
     matches!(c, '\'' | '\u{2019}')
+}
+
+/// A word as those write it who have no accents at hand: `schlägt` and `schlaegt` are one.
+fn folded(word: &str) -> Cow<'_, str> {
+    let has_pair = DIGRAPHS.iter().any(|(pair, _)| word.contains(pair));
+    if word.is_ascii() && !has_pair {
+        return Cow::Borrowed(word);
+    }
+    let plain: String = word.chars().map(without_accent).collect();
+    Cow::Owned(DIGRAPHS.iter().fold(plain, |word, (pair, letter)| word.replace(pair, letter)))
 }
 
 /// A word without its ending, and without the letter that the ending doubled.
@@ -83,17 +102,21 @@ fn stem(word: &str) -> String {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Phrase {
     stems: Vec<String>,
+    /// Words that come later in the clause.
+    later: Vec<String>,
 }
 
 impl Phrase {
     /// `None` for a text without words.
     pub fn new(text: &str) -> Option<Self> {
-        let stems: Vec<String> = tokens(text).into_iter().map(|token| token.stem).collect();
-        (!stems.is_empty()).then_some(Self { stems })
+        let stems = |text| tokens(text).into_iter().map(|token| token.stem).collect::<Vec<String>>();
+        let (now, later) = text.split_once(OTHERS).unwrap_or((text, ""));
+        let phrase = Self { stems: stems(now), later: stems(later) };
+        (!phrase.stems.is_empty()).then_some(phrase)
     }
 
     pub fn len(&self) -> usize {
-        self.stems.len()
+        self.stems.len() + self.later.len()
     }
 
     /// The first word, without its ending.
@@ -101,7 +124,8 @@ impl Phrase {
         self.stems.first().map_or("", String::as_str)
     }
 
-    /// How many words from here on say it; small words between them count and do not matter.
+    /// How many words from here on say it; small words between them count and do not matter, and those that come later are
+    /// not counted.
     pub fn matches(&self, text: &[Token], is_small: impl Fn(&str) -> bool) -> Option<usize> {
         let clause = text.first()?.clause;
         let mut at = 0;
@@ -116,7 +140,12 @@ impl Phrase {
             }
             at += 1;
         }
-        Some(at)
+        let rest = text.get(at..).unwrap_or_default();
+        let clause: Vec<&str> =
+            rest.iter().take_while(|token| token.clause == clause).map(Token::stem).collect();
+        let comes_later =
+            self.later.is_empty() || clause.windows(self.later.len()).any(|words| words == self.later);
+        comes_later.then_some(at)
     }
 }
 

@@ -9,8 +9,9 @@ use crate::vocabulary::blocks::{AnyBlock, SAME, Stint, WORSE};
 use crate::vocabulary::{Damper, Setting};
 
 use super::answer::Verdict;
-use super::data::{Advice, Complaint};
+use super::data::Complaint;
 use super::feel::{Ear, Feel};
+use super::parts::Advice;
 
 /// One stint, with the settings that it was ridden on.
 pub(super) struct Ride<'a> {

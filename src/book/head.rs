@@ -65,6 +65,7 @@ pub(super) fn read_about(
         title: head.title.map(|title| title.text),
         paper: head.paper,
         units: units(&head.others.units, tongue),
+        language: head.language,
         instruments,
         tape: head.tape,
         gauge: head.gauge,

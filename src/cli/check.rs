@@ -27,7 +27,7 @@ const FEW: usize = 3;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook check days/saturday.md --brief")]
 pub(super) struct Check {
-    /// Notebooks or folders; the whole book when not given. `-` is one notebook on standard input, judged as if it
+    /// Notebooks, by path, name or date, or folders; the whole book when not given. `-` is one notebook on standard input, judged as if it
     /// were in the book.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,

@@ -25,7 +25,7 @@ const SEASONS_TEMPLATE: &str = "compare-seasons.md";
 
 /// Shows what differs between two days, riders or seasons, and what that does.
 ///
-/// Each side is a notebook, a date, `PATH:LINE` for what holds at a line of a day, or `REVISION:PATH` for a notebook
+/// Each side is a notebook by path or name, a date, `PATH:LINE` for what holds at a line of a day, or `REVISION:PATH` for a notebook
 /// as git has it. With `--on` the sides are two riders on that date, with `--season` two years. One side alone is
 /// compared with what was before it. Without a side, the last day of the book's own machine and rider is.
 #[derive(Debug, Args)]

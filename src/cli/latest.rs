@@ -17,8 +17,8 @@ use super::shelf::Shelf;
 /// The arguments that all of them take.
 #[derive(Debug, Args)]
 pub(super) struct Latest {
-    /// A notebook of a day or a machine, or a folder: the last day of each machine and rider. When not given,
-    /// the last day of the book's own machine and rider.
+    /// A notebook of a day or a machine, by path, name or date, or a folder: the last day of each machine and rider.
+    /// When not given, the last day of the book's own machine and rider.
     pub path: Option<PathBuf>,
 
     #[command(flatten)]

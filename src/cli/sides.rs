@@ -14,6 +14,7 @@ use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
 use crate::speech::say;
 
+use super::called;
 use super::failure::Failure;
 use super::latest::last_day_of;
 use super::shelf;
@@ -161,7 +162,7 @@ impl<'a> Sides<'a> {
         Self { given, among, form, read: Vec::new() }
     }
 
-    /// A notebook, with or without a line; a notebook at a revision; or a date.
+    /// A notebook by its path or its name, with or without a line; a notebook at a revision; or a date.
     pub fn open(&mut self, asked: &str) -> Result<Open, Failure> {
         // A file that exists is meant, whatever else its name could mean.
         if named::is_there(Path::new(asked)) {
@@ -174,10 +175,29 @@ impl<'a> Sides<'a> {
         if let Ok(date) = asked.parse::<Date>() {
             return self.date(asked, date, self.among);
         }
+        if let Some(word) = called::word(&path) {
+            return self.called(asked, word, line);
+        }
         match asked.split_once(':') {
             Some((revision, _)) if !revision.is_empty() => self.revision(asked),
-            _ => Err(Failure::new(format!("there is no {asked}"))
-                .help("give a notebook, `PATH:LINE`, `REVISION:PATH`, or a date such as 2026-04-11")),
+            _ => Err(Failure::new(format!("there is no {asked}")).help(
+                "give a notebook by its path or its name, with `:LINE` behind it or a revision and `:` before, or a date",
+            )),
+        }
+    }
+
+    /// A notebook by its name.
+    fn called(&mut self, asked: &str, word: &str, line: Option<u32>) -> Result<Open, Failure> {
+        let desk = self.desk(None)?;
+        match called::find(&desk.book, word)?.as_slice() {
+            [file] => {
+                Ok(Open { file: *file, desk, name: asked.to_owned(), line, when: None, is_renamed: false })
+            }
+            many => {
+                let paths: Vec<&str> = many.iter().map(|file| desk.book.sources.path(*file)).collect();
+                Err(Failure::new(format!("there are {} days on {word}", many.len()))
+                    .help(format!("give one by its path: {}", paths.join(", "))))
+            }
         }
     }
 

@@ -25,8 +25,8 @@ const TEMPLATE: &str = "state.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook state days/saturday.md")]
 pub(super) struct State {
-    /// A notebook of a day or a machine, or a folder of days; with `--alone` any file. When not given, the last day
-    /// of the book's own machine and rider.
+    /// A notebook of a day or a machine, by path, name or date, or a folder of days; with `--alone` any file. When not
+    /// given, the last day of the book's own machine and rider.
     #[arg(required_if_eq("alone", "true"))]
     path: Option<PathBuf>,
 

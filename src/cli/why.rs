@@ -28,7 +28,7 @@ pub(super) struct Why {
     /// The figure's name, such as `sag.rear.rider`.
     figure: String,
 
-    /// A day's notebook; with `:LINE` behind it, as things stood there. Of a folder the last day. When not given, the
+    /// A day's notebook, by path, name or date; with `:LINE` behind it, as things stood there. Of a folder the last day. When not given, the
     /// last day of the book's own machine and rider.
     #[arg(value_name = "PATH[:LINE]")]
     path: Option<String>,

@@ -92,7 +92,7 @@ fn feel() -> String {
     let mut text =
         String::from("What a ride felt like: `feel = \"headshake straight 3 - only with a full tank\"`\n\n");
     line(&mut text, "a complaint", "", &advice.words().join(", "));
-    line(&mut text, "where, if it is known", "", &advice.places.join(", "));
+    line(&mut text, "where, if it is known", "", &advice.sayings().places.join(", "));
     line(&mut text, "how much, 1 to 5", "", "1 is just felt, 5 is not to be ridden");
     text.push('\n');
     paragraph(
@@ -100,7 +100,7 @@ fn feel() -> String {
         "In any words, in any order; a track's `sections` are places as well. Said for these, among others:",
     );
     text.push('\n');
-    for said in advice.said.complaints.iter().chain(&advice.said.places) {
+    for said in advice.sayings().said.complaints.iter().chain(&advice.sayings().said.places) {
         line(&mut text, &said.of, "", &said.ways.join(", "));
     }
     text.push('\n');

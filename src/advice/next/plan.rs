@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::answer::{Answer, Change};
-use crate::advice::data::Advice;
+use crate::advice::parts::Advice;
 use crate::book::Book;
 use crate::physics::statistics::{deviation, laps_to_show, least_shown, median};
 use crate::quantity::{Kind, Units};
@@ -87,7 +87,7 @@ pub fn plan(
         let about = next.complaint.as_ref().map(|it| match &it.place {
             Some(place) => {
                 let place = place_said(place);
-                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+                adviser.scene.say(&say!("{complaint} ({place})", complaint = it.say, place))
             }
             None => it.say.clone(),
         });

@@ -54,7 +54,7 @@ impl Weigher<'_> {
                     )),
                 );
             };
-            let is_deep = used >= self.scene.advice.ring.deep_from;
+            let is_deep = used >= self.scene.advice.practice().ring.deep_from;
             let shown = self.scene.shown(Kind::Share, used);
             match wanted {
                 RingWord::Little if is_deep => {

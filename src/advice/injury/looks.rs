@@ -1,0 +1,133 @@
+//! How a word looks at a glance.
+//!
+//! Every word of a diary is held against some thousand words of injury, in three languages and with slips. Marks decide
+//! for nearly all of them, and only words with a mark in common are compared letter by letter.
+
+/// A shorter word must be spelt right: of four letters, one changed makes another word.
+pub const LEAST_MISSPELT: usize = 7;
+
+/// The marks of a word. A word has a mark in common with every word that it may stand for, spelt right or with one slip behind
+/// the first letter.
+///
+/// A slip is in one half of a word and leaves the other as it is. So the marks of a long word are how it begins and how it
+/// ends, with its number of letters.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Looks {
+    whole: Option<u32>,
+    begin: Option<u32>,
+    end: Option<u32>,
+    /// Long, with letters that have no plain form: it may stand for any word.
+    is_foreign: bool,
+}
+
+impl Looks {
+    /// Of a word in lower case without accents.
+    pub fn of(word: &str) -> Self {
+        if word.is_ascii() {
+            return Self::of_letters(word.as_bytes());
+        }
+        let letters = word.chars().count();
+        Self { whole: whole(word, letters), is_foreign: letters + 1 >= LEAST_MISSPELT, ..Self::default() }
+    }
+
+    /// Of plain letters and digits, which may be capitals.
+    pub fn of_letters(word: &[u8]) -> Self {
+        let length = word.len();
+        let mut looks = Self::default();
+        if length < LEAST_MISSPELT {
+            looks.whole = Some(mark(WHOLE, length, word));
+        }
+        if length + 1 >= LEAST_MISSPELT {
+            (looks.begin, looks.end) = (begin(word, length), end(word, length));
+        }
+        looks
+    }
+
+    pub fn marks(&self) -> impl Iterator<Item = u32> {
+        [self.whole, self.begin, self.end].into_iter().flatten()
+    }
+
+    pub fn may_be_any(&self) -> bool {
+        self.is_foreign
+    }
+
+    /// The marks of all words that may stand for one, as data has it; `None` where any word may.
+    pub fn of_slips(word: &str) -> Option<Vec<u32>> {
+        let letters = word.chars().count();
+        if letters < LEAST_MISSPELT {
+            return Some(whole(word, letters).into_iter().collect());
+        }
+        let of_length = |length: usize| [begin(word.as_bytes(), length), end(word.as_bytes(), length)];
+        let lengths = letters - 1..=letters + 1;
+        word.is_ascii().then(|| lengths.flat_map(of_length).flatten().collect())
+    }
+}
+
+const WHOLE: u32 = 1;
+const BEGIN: u32 = 2;
+const END: u32 = 3;
+
+fn whole(word: &str, letters: usize) -> Option<u32> {
+    (letters < LEAST_MISSPELT).then(|| mark(WHOLE, word.len(), word.as_bytes()))
+}
+
+/// How many letters at either end are a mark, of a word with a number of letters. One slip, which may change places of two
+/// letters, does not reach both ends.
+fn half(length: usize) -> usize {
+    if length > 9 { 4 } else { 3 }
+}
+
+fn begin(word: &[u8], length: usize) -> Option<u32> {
+    Some(mark(BEGIN, length, word.get(..half(length))?))
+}
+
+/// The first letter is never wrong.
+fn end(word: &[u8], length: usize) -> Option<u32> {
+    let rest = word.get(word.len().checked_sub(half(length))?..)?;
+    let first = u32::from(*word.first()?) | 0x20;
+    Some(mark(END | first << 8, length, rest))
+}
+
+/// A number made from letters (Fowler, Noll, Vo: FNV-1a), in which capitals count as small.
+fn mark(kind: u32, length: usize, letters: &[u8]) -> u32 {
+    let start = 0x811c_9dc5 ^ kind ^ u32::try_from(length).unwrap_or(u32::MAX) << 16;
+    letters.iter().fold(start, |sum, letter| (sum ^ u32::from(letter | 0x20)).wrapping_mul(0x0100_0193))
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+    use crate::finding::is_a_letter_off;
+
+    proptest! {
+        #[test]
+        fn no_slip_is_overlooked(word in "[a-d]{7,12}", slip in 0..4, at in 1_usize..12, letter in "[a-e]") {
+            let mut written: Vec<char> = word.chars().collect();
+            let at = at.min(written.len() - 1);
+            let letter = letter.chars().next().unwrap();
+            match slip {
+                0 => written[at] = letter,
+                1 => written.insert(at, letter),
+                2 => drop(written.remove(at)),
+                _ if at > 1 => written.swap(at, at - 1),
+                _ => {}
+            }
+            let written: String = written.into_iter().collect();
+            prop_assert!(is_a_letter_off(&word, &written));
+            let all = Looks::of_slips(&word).unwrap();
+            prop_assert!(Looks::of(&written).marks().any(|mark| all.contains(&mark)), "{} {}", word, written);
+        }
+    }
+
+    #[test]
+    fn a_short_word_is_marked_as_it_is_spelt() {
+        let has = |word: &str, written: &str| {
+            Looks::of(written).marks().any(|mark| Looks::of_slips(word).unwrap().contains(&mark))
+        };
+        assert!(has("wrist", "wrist") && has("wrist", "WRIST"));
+        assert!(!has("wrist", "wrists") && !has("wrist", "twist"));
+        assert!(Looks::of("żebrami").may_be_any() && Looks::of_slips("żebrami").is_none());
+    }
+}

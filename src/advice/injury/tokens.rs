@@ -1,0 +1,190 @@
+//! The words of a text, and the clauses that they stand in.
+
+use std::borrow::Cow;
+
+use super::looks::Looks;
+
+/// A word of a clause.
+pub struct Token<'t> {
+    /// Without accents and capitals.
+    pub plain: Cow<'t, str>,
+    pub looks: Looks,
+    word: Word<'t>,
+}
+
+impl Token<'_> {
+    /// In lower case.
+    pub fn written(&self) -> String {
+        small(self.word.raw)
+    }
+
+    /// Its bytes in the text.
+    pub fn at(&self) -> std::ops::Range<usize> {
+        self.word.from..self.word.to()
+    }
+}
+
+/// Words that no comma, full stop or empty line parts.
+#[derive(Clone, Copy)]
+pub struct Clause<'t> {
+    text: &'t str,
+    from: usize,
+    to: usize,
+}
+
+impl<'t> Clause<'t> {
+    /// Its words, for a closer look.
+    pub fn tokens(self) -> Vec<Token<'t>> {
+        let words = Words { at: self.from, ..Words::of(self.text) };
+        let words = words.take_while(|word| word.from < self.to);
+        words.map(|word| Token { plain: word.plain(), looks: word.looks(), word }).collect()
+    }
+}
+
+/// The clauses of a text in which a word looks as if it mattered.
+pub fn clauses<'t>(text: &'t str, matters: impl Fn(&Looks) -> bool) -> impl Iterator<Item = Clause<'t>> {
+    let mut words = Words::of(text).peekable();
+    let clause = move || {
+        let first = words.next()?;
+        let (mut to, mut does_matter) = (first.to(), matters(&first.looks()));
+        while let Some(word) = words.next_if(|word| word.clause == first.clause) {
+            to = word.to();
+            does_matter = does_matter || matters(&word.looks());
+        }
+        Some((Clause { text, from: first.from, to }, does_matter))
+    };
+    std::iter::from_fn(clause).filter_map(|(clause, does_matter)| does_matter.then_some(clause))
+}
+
+/// A word where it stands.
+#[derive(Clone, Copy)]
+struct Word<'t> {
+    /// As written.
+    raw: &'t str,
+    from: usize,
+    /// Its clause in the text.
+    clause: usize,
+    /// Whether it has plain letters and digits alone, which may be capitals.
+    is_simple: bool,
+}
+
+impl<'t> Word<'t> {
+    fn to(&self) -> usize {
+        self.from + self.raw.len()
+    }
+
+    fn looks(&self) -> Looks {
+        match self.is_simple {
+            true => Looks::of_letters(self.raw.as_bytes()),
+            false => Looks::of(&without_accents(self.raw)),
+        }
+    }
+
+    fn plain(&self) -> Cow<'t, str> {
+        without_accents(self.raw)
+    }
+}
+
+/// The words of a text, from a place on.
+struct Words<'t> {
+    text: &'t str,
+    at: usize,
+    clause: usize,
+    was_line_end: bool,
+}
+
+impl<'t> Words<'t> {
+    fn of(text: &'t str) -> Self {
+        Self { text, at: 0, clause: 0, was_line_end: false }
+    }
+}
+
+impl<'t> Iterator for Words<'t> {
+    type Item = Word<'t>;
+
+    fn next(&mut self) -> Option<Word<'t>> {
+        let mut word: Option<Word<'t>> = None;
+        loop {
+            let rest = self.text.get(self.at..)?;
+            let simple = rest.bytes().take_while(u8::is_ascii_alphanumeric).count();
+            let stop = rest.get(simple..)?.chars().next();
+            let other = stop.filter(|stop| stop.is_alphanumeric());
+            let length = simple + other.map_or(0, char::len_utf8);
+            if length > 0 {
+                let from = word.map_or(self.at, |word| word.from);
+                self.at += length;
+                let (raw, is_simple) = (self.text.get(from..self.at)?, word.is_none() && other.is_none());
+                word = Some(Word { raw, from, clause: self.clause, is_simple });
+                self.was_line_end = false;
+                if other.is_some() {
+                    continue;
+                }
+            }
+            let Some(stop) = stop else { return word };
+            self.at += stop.len_utf8();
+            // *can't* is one word.
+            if is_apostrophe(stop) && word.is_some() {
+                continue;
+            }
+            if matches!(stop, '.' | ',' | ';' | ':' | '!' | '?' | '(' | ')' | '–' | '—' | '|')
+                || (stop == '\n' && self.was_line_end)
+            {
+                self.clause += 1;
+            }
+            self.was_line_end = stop == '\n' || (self.was_line_end && stop.is_whitespace());
+            if word.is_some() {
+                return word;
+            }
+        }
+    }
+}
+
+fn is_apostrophe(letter: char) -> bool {
+    matches!(letter, '\'' | '\u{2019}')
+}
+
+/// A word in lower case, without apostrophes.
+fn small(raw: &str) -> String {
+    raw.replace(is_apostrophe, "").to_lowercase()
+}
+
+/// Whether a word is all in lower case without accents.
+fn is_plain(word: &str) -> bool {
+    word.bytes().all(|byte| byte.is_ascii_lowercase() || byte.is_ascii_digit())
+}
+
+/// A word in lower case, without apostrophes and accents.
+fn without_accents(raw: &str) -> Cow<'_, str> {
+    if is_plain(raw) {
+        return Cow::Borrowed(raw);
+    }
+    if raw.is_ascii() {
+        let mut plain = raw.to_ascii_lowercase();
+        plain.retain(|letter| !is_apostrophe(letter));
+        return Cow::Owned(plain);
+    }
+    let plain: String = small(raw).chars().map(without_accent).collect();
+    Cow::Owned(plain.replace('ß', "ss"))
+}
+
+/// A word in lower case without accents: most are already.
+pub fn plain(word: &str) -> Cow<'_, str> {
+    match is_plain(word) {
+        true => Cow::Borrowed(word),
+        false => Cow::Owned(Words::of(word).map(|word| word.plain()).collect()),
+    }
+}
+
+/// A letter of a Western European language without its accent.
+pub(in super::super) fn without_accent(letter: char) -> char {
+    match letter {
+        'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' => 'a',
+        'è' | 'é' | 'ê' | 'ë' => 'e',
+        'ì' | 'í' | 'î' | 'ï' => 'i',
+        'ò' | 'ó' | 'ô' | 'õ' | 'ö' => 'o',
+        'ù' | 'ú' | 'û' | 'ü' => 'u',
+        'ñ' => 'n',
+        'ç' => 'c',
+        other => other,
+    }
+}
