@@ -90,8 +90,8 @@ fn read(tag: &str, file: FileId, sources: &Sources, findings: &mut Vec<Finding>)
     let shipped = Tongue::shipped(tag).and_then(|tongue| tongue.catalogue().cloned());
     let mut catalogue = shipped.unwrap_or_else(|| Catalogue::new(tag));
     for entry in &table.entries {
-        match (entry.key.as_str(), &entry.value.value) {
-            ("language", Value::Text(name)) => catalogue.name = name.text.clone(),
+        match (&*entry.key, &entry.value.value) {
+            ("language", Value::Text(name)) => catalogue.name = name.text.to_string(),
             ("decimal", Value::Text(sign)) if sign.text.chars().count() == 1 => {
                 catalogue.decimal = sign.text.chars().next().unwrap_or(catalogue.decimal);
             }
@@ -119,7 +119,7 @@ fn add(entry: &Entry, catalogue: &mut Catalogue, findings: &mut Vec<Finding>) {
         return bad(*span, say!("this is not a text"), help, findings);
     };
     match Catalogue::fault(&entry.key, &words.text) {
-        None => drop(catalogue.words.insert(entry.key.clone(), words.text.clone())),
+        None => drop(catalogue.words.insert(entry.key.to_string(), words.text.to_string())),
         Some(Faulty::Unknown) => bad(
             entry.key_span,
             say!("nothing uses this pattern"),

@@ -363,5 +363,5 @@ pub struct Leaf<'n> {
     pub name_span: Span,
     /// The key's own row, where the block lists it.
     pub listed: Option<&'static KeySpec>,
-    pub node: &'n Node,
+    pub node: &'n Node<'n>,
 }

@@ -23,7 +23,9 @@ const LISTED: [fn(&SaidWords) -> &Vec<String>; 5] = [
 const BEHIND: [fn(&SaidWords) -> &Vec<String>; 3] =
     [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
 
-const VERDICTS: [&str; 3] = [BETTER, WORSE, SAME];
+/// Verdicts, each with the words for it.
+const VERDICTS: [(&str, fn(&SaidWords) -> &Vec<String>); 3] =
+    [(BETTER, |words| &words.better), (SAME, |words| &words.same), (WORSE, |words| &words.worse)];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
@@ -65,10 +67,11 @@ impl<'a> Hearing<'a> {
             if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
                 return None;
             }
-            let token = text.tokens.iter().find(|token| VERDICTS.contains(&token.text.as_str()))?;
-            let (span, verdict) = (text.span(token), &token.text);
-            let headline = say!("`{verdict}` compares with the stint before: that is a verdict", verdict);
-            let finding = Finding::new(&codes::VERDICT, span, headline);
+            let meant = |token: &Token| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
+            let (token, (verdict, _)) = text.tokens.iter().find_map(|token| Some((token, meant(token)?)))?;
+            let said = &token.text;
+            let headline = say!("`{said}` compares with the stint before: that is a verdict", said);
+            let finding = Finding::new(&codes::VERDICT, text.span(token), headline);
             let help = say!("write `verdict = \"{verdict}\"`, and in `feel` what it does", verdict);
             // Behind the texts of a list there is a bracket, perhaps some lines further down.
             let behind = Span::new(texts.span.file, texts.span.end as usize, texts.span.end as usize);

@@ -100,7 +100,7 @@ impl File {
     }
 
     /// The table of a key, or one of a list of them.
-    pub fn open_at<'t>(&mut self, node: &'t Node, key: &str) -> Option<Keys<'t, '_>> {
+    pub fn open_at<'t>(&mut self, node: &'t Node<'t>, key: &str) -> Option<Keys<'t, '_>> {
         if let Value::Table(table) = &node.value {
             return Some(Keys::new(table, node.span, self));
         }

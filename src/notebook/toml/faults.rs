@@ -43,7 +43,7 @@ pub(super) fn faulty_lines(
 }
 
 impl Fault {
-    pub fn finding(&self, cut: &Cut<'_>, lines: &Lines, table: &Table) -> Finding {
+    pub fn finding(&self, cut: &Cut<'_>, lines: &Lines, table: &Table<'_>) -> Finding {
         let text = &cut.text;
         let line = lines.of(self.span.start.min(text.len().saturating_sub(1)));
         let line = lines.range(line, text);
@@ -125,7 +125,7 @@ fn headline(message: &str) -> Message {
 }
 
 /// Where a key of the table, as it is written, last stood before an offset of the file.
-fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
+fn earlier(table: &Table<'_>, key: &str, before: u32) -> Option<Span> {
     let parts: Vec<&str> = key.split('.').map(|part| part.trim().trim_matches(['"', '\''])).collect();
     let mut path = Vec::new();
     let mut found = None;
@@ -139,7 +139,7 @@ fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
 }
 
 /// Calls `on` for every key of a table and of the tables in it, with the path to it.
-fn visit<'t>(table: &'t Table, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
+fn visit<'t>(table: &'t Table<'_>, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
     for entry in &table.entries {
         path.push(&entry.key);
         on(path, entry.key_span);

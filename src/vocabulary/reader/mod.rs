@@ -56,7 +56,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Checks the words behind a block's own and makes its header.
-    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block) -> Header {
+    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block<Table<'_>>) -> Header {
         let mut arguments = block.arguments.iter();
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
         let word = spec.word;
@@ -279,7 +279,7 @@ fn is_taken(spec: &BlockSpec, name: &str) -> bool {
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
         let name = match prefix {
-            "" => Cow::Borrowed(entry.key.as_str()),
+            "" => Cow::Borrowed(&*entry.key),
             _ => Cow::Owned([prefix, ".", &entry.key].concat()),
         };
         let listed = spec.key(&name);

@@ -191,7 +191,7 @@ impl Reader<'_> {
 
     fn word(&mut self, node: &Node) -> Option<Written> {
         match &node.value {
-            Value::Text(text) => Some(Written { text: text.text.clone(), span: node.span }),
+            Value::Text(text) => Some(Written { text: text.text.to_string(), span: node.span }),
             _ => {
                 self.wrong_form(node, say!("text in quotes"));
                 None
@@ -296,8 +296,8 @@ impl Read for Truth {
 impl Read for Dated {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         let text = match &node.value {
-            Value::Date(text) => text.as_str(),
-            Value::Text(text) => text.text.as_str(),
+            Value::Date(text) => &**text,
+            Value::Text(text) => &*text.text,
             _ => {
                 reader.wrong_form(node, say!("a date such as `2026-04-11`"));
                 return None;
@@ -334,8 +334,8 @@ impl Read for TimeOfDay {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         // TOML has times of its own.
         let text = match &node.value {
-            Value::Date(text) => text.as_str(),
-            Value::Text(text) => text.text.as_str(),
+            Value::Date(text) => &**text,
+            Value::Text(text) => &*text.text,
             _ => {
                 reader.wrong_form(node, say!("a time of day such as `9:30`"));
                 return None;
@@ -356,7 +356,7 @@ impl Read for Laps {
         if let Value::Text(text) = &node.value
             && TABLES.iter().any(|ending| text.text.to_lowercase().ends_with(ending))
         {
-            return Some(Self::File(Written { text: text.text.clone(), span: node.span }));
+            return Some(Self::File(Written { text: text.text.to_string(), span: node.span }));
         }
         reader.quantities(node, spec).map(Self::Times)
     }

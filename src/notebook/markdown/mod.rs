@@ -1,21 +1,26 @@
 //! The walk over a notebook's Markdown.
 
+mod events;
+mod fenced;
+
 use std::ops::Range;
 
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
 
-use crate::finding::{Code, Finding};
-use crate::source::{FileId, Span, limits};
-use crate::speech::{Message, say};
+use crate::finding::Finding;
+use crate::source::{FileId, Span};
+use crate::speech::say;
 
 use super::conflicts::Conflicts;
-use super::fence::Opening;
 use super::head::{self, HeadSource};
 use super::segments::Cut;
 use super::strings::plain;
 use super::toml::{self, Budget, Errors};
 use super::unread::{self, Why};
-use super::{Block, BlockWord, Document, Image, Mention, Table, Value, codes};
+use super::{BlockWord, Document, Image, Mention, Table, codes};
+use fenced::Fence;
+
+pub use events::prose_events;
 
 /// How deep elements may be nested; what is deeper is neither read nor printed.
 const DEPTH: usize = 64;
@@ -32,48 +37,11 @@ pub fn markdown_options() -> Options {
     Options::ENABLE_TABLES | Options::ENABLE_STRIKETHROUGH
 }
 
-/// The Markdown of a notebook's prose, for printing: without the head, the blocks, and what is nested too deep.
-///
-/// `text` is the text that the document was read from. Every start event has its end event.
-pub fn prose_events<'t, Body>(
-    document: &'t Document<Body>,
-    text: &'t str,
-) -> impl Iterator<Item = (Event<'t>, Span)> {
-    let (_, start) = head::split(text);
-    let events = Parser::new_ext(text.get(start..).unwrap_or(""), markdown_options()).into_offset_iter();
-    let mut depth = 0_usize;
-    let mut is_in_block = false;
-    events.filter_map(move |(event, range)| {
-        let range = range.start + start..range.end + start;
-        let is_kept = match &event {
-            Event::Start(tag) => {
-                if matches!(tag, Tag::CodeBlock(_)) {
-                    let at = document.blocks.partition_point(|block| block.span.range().start <= range.start);
-                    let before = at.checked_sub(1).and_then(|at| document.blocks.get(at));
-                    is_in_block = before.is_some_and(|block| block.span.range().end > range.start);
-                }
-                depth += 1;
-                depth <= DEPTH && !is_in_block
-            }
-            Event::End(tag) => {
-                let is_kept = depth <= DEPTH && !is_in_block;
-                depth = depth.saturating_sub(1);
-                if matches!(tag, TagEnd::CodeBlock) {
-                    is_in_block = false;
-                }
-                is_kept
-            }
-            _ => depth <= DEPTH && !is_in_block,
-        };
-        is_kept.then(|| (event, Span::new(document.file, range.start, range.end)))
-    })
-}
-
-pub(super) fn parse(
+pub(super) fn parse<'t>(
     file: FileId,
-    text: &str,
+    text: &'t str,
     is_block_word: &dyn Fn(&str) -> BlockWord,
-) -> (Document, Vec<Finding>) {
+) -> (Document<Table<'t>>, Vec<Finding>) {
     let conflicts = Conflicts::find(file, text);
     let mut walk = Walk {
         file,
@@ -109,14 +77,14 @@ pub(super) fn parse(
     (walk.document, walk.findings)
 }
 
-struct Walk<'t> {
+struct Walk<'t, 'w> {
     file: FileId,
     text: &'t str,
-    is_block_word: &'t dyn Fn(&str) -> BlockWord,
+    is_block_word: &'w dyn Fn(&str) -> BlockWord,
     findings: Vec<Finding>,
     conflicts: Conflicts,
     budget: Budget,
-    document: Document,
+    document: Document<Table<'t>>,
     is_too_deep: bool,
     /// Fences that are not blocks, and HTML: text there is an example, not meant.
     aside: Vec<Range<usize>>,
@@ -126,16 +94,7 @@ struct Walk<'t> {
     is_full: bool,
 }
 
-/// A fenced block that is being read.
-struct Fence<'t> {
-    opening: Opening,
-    word: BlockWord,
-    cut: Cut<'t>,
-    /// Where its text ends so far.
-    text_end: usize,
-}
-
-impl<'t> Walk<'t> {
+impl<'t> Walk<'t, '_> {
     /// Reads the head and returns where the Markdown begins.
     fn head(&mut self) -> usize {
         let (source, start) = head::split(self.text);
@@ -247,144 +206,6 @@ impl<'t> Walk<'t> {
         None
     }
 
-    fn open(&self, range: Range<usize>) -> Option<Fence<'t>> {
-        let opening = Opening::read(self.text, range.start)?;
-        let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
-        let word = word.map_or(BlockWord::Prose, |word| (self.is_block_word)(word));
-        let text_start = opening.line.end;
-        Some(Fence { cut: Cut::new(self.file, self.text, text_start), word, text_end: text_start, opening })
-    }
-
-    /// Takes a block that has ended. Returns where to begin again, where it swallowed another.
-    fn close(&mut self, mut fence: Fence<'t>, range: Range<usize>) -> Option<usize> {
-        let inner = self.inner_fence(&fence);
-        let behind = self.text.get(fence.text_end..range.end).unwrap_or("");
-        let is_closed = fence.opening.is_closed_in(behind);
-        let mut end = range.end;
-        let mut errors = Errors::Report;
-        if inner.is_some() || !is_closed {
-            self.left_open(&fence.opening, inner.as_ref());
-            errors = Errors::Silence;
-        }
-        if let Some(inner) = &inner {
-            fence.cut.truncate(inner.offset_in_block);
-            end = inner.line.start;
-        }
-        if matches!(fence.word, BlockWord::Prose) {
-            self.aside.push(fence.opening.line.start..end);
-        } else {
-            self.block(&fence, end, errors);
-        }
-        inner.filter(|inner| inner.is_at_margin).map(|inner| inner.line.start)
-    }
-
-    fn left_open(&mut self, opening: &Opening, inner: Option<&Inner>) {
-        let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
-        let headline = match (word, inner.is_some()) {
-            (Some(word), true) => say!("this `{word}` block is not closed before another begins", word),
-            (Some(word), false) => {
-                say!("this `{word}` block is not closed before the text around it ends", word)
-            }
-            (None, true) => say!("this fence is not closed before another begins"),
-            (None, false) => say!("this fence is not closed before the text around it ends"),
-        };
-        let mut finding = Finding::new(&codes::FENCE_OPEN, self.at(opening.line.clone()), headline)
-            .found(say!("opened here"));
-        if let Some(inner) = inner {
-            finding = finding.see(self.at(inner.line.clone()), say!("still open here"));
-        }
-        self.findings.push(finding.help(say!("end it with {line}", line = opening.closing_in_words())));
-    }
-
-    /// The opening of another block within a fence that was not closed before.
-    fn inner_fence(&self, fence: &Fence<'_>) -> Option<Inner> {
-        let is_block = !matches!(fence.word, BlockWord::Prose);
-        let body = fence.opening.line.end..fence.text_end.max(fence.opening.line.end);
-        let mut start = body.start;
-        let body = self.text.get(body)?;
-        if !body.contains(fence.opening.mark) {
-            return None;
-        }
-        let mut lines = body.split_inclusive('\n');
-        // The rest of the opening line.
-        start += lines.next()?.len();
-        for line in lines {
-            let unquoted = line.trim_start_matches([' ', '\t', '>']);
-            if fence.opening.could_end_or_be(unquoted) {
-                let at = start + (line.len() - unquoted.len());
-                let opening = Opening::read(self.text, at)?;
-                let word = opening.words.first().and_then(|word| self.text.get(word.clone()));
-                if word.is_some_and(|word| is_block || (self.is_block_word)(word) == BlockWord::Known) {
-                    return Some(Inner {
-                        offset_in_block: fence.cut.offset_of(at),
-                        is_at_margin: line.len() - unquoted.len() <= 3 && !line.starts_with('>'),
-                        line: opening.line,
-                    });
-                }
-            }
-            start += line.len();
-        }
-        None
-    }
-
-    fn block(&mut self, fence: &Fence<'_>, end: usize, errors: Errors) {
-        let mut words = fence.opening.words.iter();
-        let Some(first) = words.next() else { return };
-        if self.is_full {
-            return;
-        }
-        if self.document.blocks.len() == limits::NOTEBOOK_BLOCKS {
-            let headline = say!("the notebook has more than {most} blocks", most = limits::NOTEBOOK_BLOCKS);
-            self.full(&codes::TOO_MANY_BLOCKS, fence, headline);
-            return;
-        }
-        let word = plain(self.text.get(first.clone()).unwrap_or(""));
-        let word_span = self.at(first.clone());
-        if let BlockWord::Near(near) = &fence.word {
-            let mut finding =
-                Finding::new(&codes::UNKNOWN_BLOCK, word_span, say!("there is no block `{word}`", word));
-            for name in near {
-                finding = finding.fix(say!("did you mean `{name}`?", name), word_span, *name);
-            }
-            self.findings.push(finding);
-        }
-        let body = self.table(&fence.cut, errors);
-        self.values += values(&body);
-        if self.values > limits::NOTEBOOK_VALUES {
-            let (found, most) = (self.values, limits::NOTEBOOK_VALUES);
-            let headline =
-                say!("with this block the notebook has {found} values, and {most} is the most", found, most);
-            self.full(&codes::TOO_MANY_VALUES, fence, headline);
-            return;
-        }
-        let mut lines = fence.cut.text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
-        let is_commented_out = lines.peek().is_some() && lines.all(|line| line.starts_with('#'));
-        let argument = |range: &Range<usize>| {
-            (plain(self.text.get(range.clone()).unwrap_or("")), self.at(range.clone()))
-        };
-        let block = Block {
-            word,
-            word_span,
-            arguments: words.map(argument).collect(),
-            fence: self.at(fence.opening.line.clone()),
-            span: self.at(fence.opening.line.start..end),
-            body,
-            is_commented_out,
-        };
-        self.document.blocks.push(block);
-    }
-
-    /// Reports a limit, once: what follows is left out.
-    fn full(&mut self, code: &'static Code, fence: &Fence<'_>, headline: Message) {
-        self.is_full = true;
-        let place = self.at(fence.opening.line.clone());
-        self.findings.push(
-            Finding::new(code, place, headline)
-                .found(say!("this block and those after it are left out"))
-                .help(say!("write a notebook for each day; long tables are files of their own")),
-        );
-    }
-
     fn mention(&mut self, words: &str, range: Range<usize>) {
         let Some(name) = words.trim().strip_prefix('@') else { return };
         let written = self.text.get(range.clone()).unwrap_or("");
@@ -394,7 +215,9 @@ impl<'t> Walk<'t> {
         // The parser turns a line end within a code span into a space.
         let length =
             if behind.starts_with(name) { name.len() } else { behind.trim_end_matches('`').trim_end().len() };
-        self.document.mentions.push(Mention { name: plain(name), span: self.at(start..start + length) });
+        self.document
+            .mentions
+            .push(Mention { name: plain(name.into()).into_owned(), span: self.at(start..start + length) });
     }
 
     fn too_deep(&mut self, range: Range<usize>) {
@@ -429,7 +252,7 @@ impl<'t> Walk<'t> {
 
     /// Reports prose that was meant as a block.
     fn unread(&mut self) {
-        let is_block = |word: &str| (self.is_block_word)(word) == BlockWord::Known;
+        let is_block = |word: &str| self.is_known(word);
         let mut found = Vec::new();
         for prose in &self.document.prose {
             found.extend(unread::find(self.text, prose.range(), is_block));
@@ -454,7 +277,7 @@ impl<'t> Walk<'t> {
         }
     }
 
-    fn table(&mut self, cut: &Cut<'_>, errors: Errors) -> Table {
+    fn table(&mut self, cut: &Cut<'t>, errors: Errors) -> Table<'t> {
         toml::read(cut, &self.conflicts, errors, &mut self.budget, &mut self.findings)
     }
 
@@ -463,33 +286,11 @@ impl<'t> Walk<'t> {
     }
 }
 
-/// How many values a table has: its keys, the items of its lists, and its texts by length.
-fn values(table: &Table) -> usize {
-    table.entries.iter().map(|entry| 1 + inner_values(&entry.value.value)).sum()
-}
-
-fn inner_values(value: &Value) -> usize {
-    match value {
-        Value::Text(text) => text.text.len() / limits::LETTERS_A_VALUE,
-        Value::List(items) => items.iter().map(|item| 1 + inner_values(&item.value)).sum(),
-        Value::Table(table) => values(table),
-        Value::Integer(_) | Value::Float(_) | Value::Boolean(_) | Value::Date(_) => 0,
-    }
-}
-
-/// An opening fence within a block.
-struct Inner {
-    line: Range<usize>,
-    offset_in_block: usize,
-    /// It is at the page's margin, so that reading can begin again there.
-    is_at_margin: bool,
-}
-
 /// Adds words to the heading and the image that they belong to.
 fn add(heading: &mut Option<String>, images: &mut [Image], words: &str) {
     if let Some(image) = images.last_mut() {
-        image.alt.push_str(&plain(words));
+        image.alt.push_str(&plain(words.into()));
     } else if let Some(heading) = heading {
-        heading.push_str(&plain(words));
+        heading.push_str(&plain(words.into()));
     }
 }
