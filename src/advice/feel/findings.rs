@@ -11,9 +11,12 @@ use crate::vocabulary::values::Written;
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
-    let sections = sections(book, day);
     let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
-    let texts = stints.flat_map(|texts| &texts.values);
+    let mut texts = stints.flat_map(|texts| &texts.values).peekable();
+    if texts.peek().is_none() {
+        return Vec::new();
+    }
+    let sections = sections(book, day);
     // Words of an injury are not a complaint about the machine, and were understood.
     let is_told_elsewhere = |text: &Written, finding: &Finding| {
         let injury = &ear.advice.injury;
@@ -29,7 +32,7 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
 
 impl<'a> Ear<'a> {
     /// A word that is nearly one of those that are understood.
-    pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
+    pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Option<Finding> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
@@ -72,7 +75,7 @@ impl<'a> Ear<'a> {
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
         let said = &self.advice.said;
-        let has = |words: &[String], token: &Token| words.contains(&token.text);
+        let has = |words: &[String], token: &Token<'_>| token.is_one_of(words);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
         let mut from = 0;
@@ -120,13 +123,13 @@ impl<'a> Ear<'a> {
         place.map(|(_, token)| not_heard(text, token, "place"))
     }
 
-    pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
+    pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Finding {
         if let Some(slip) = self.slip(text, unknown) {
             return slip;
         }
         let words = self.advice.words();
-        let of_token = |token: &Token| -> Vec<&str> {
-            let begun = |word: &&&str| word.split('-').next() == Some(token.text.as_str());
+        let of_token = |token: &Token<'_>| -> Vec<&str> {
+            let begun = |word: &&&str| word.split('-').next() == Some(&*token.text);
             let mut near: Vec<&str> = words.iter().filter(begun).copied().collect();
             near.extend(closest(&token.text, words.iter().copied()));
             near
@@ -171,7 +174,7 @@ fn is_article(word: &str) -> bool {
     matches!(word, "the" | "a" | "an" | "my" | "every" | "each" | "that")
 }
 
-fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
+fn not_heard(text: &Listened<'_>, token: &Token<'_>, what: &str) -> Finding {
     let word = &token.text;
     let (headline, help) = match what {
         "place" => (
@@ -189,7 +192,7 @@ fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
-pub(super) fn twice(text: &Listened<'_>, token: &Token) -> Finding {
+pub(super) fn twice(text: &Listened<'_>, token: &Token<'_>) -> Finding {
     let headline = say!("which strength belongs to which complaint cannot be told");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
         .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
