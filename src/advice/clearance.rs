@@ -293,13 +293,13 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
     all
 }
 
-fn each_text<'a>(table: &'a Table, look: &mut impl FnMut(&'a str, &'a Node)) {
+fn each_text(table: &Table<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     for entry in &table.entries {
         each_text_of(&entry.value, look);
     }
 }
 
-fn each_text_of<'a>(node: &'a Node, look: &mut impl FnMut(&'a str, &'a Node)) {
+fn each_text_of(node: &Node<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     match &node.value {
         Value::Text(text) => look(&text.text, node),
         Value::List(items) => items.iter().for_each(|item| each_text_of(item, look)),

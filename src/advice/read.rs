@@ -49,7 +49,7 @@ pub(super) fn read(file: FileId, text: &str, lay: impl FnOnce(&mut Keys<'_, '_>,
 /// The words that a file declares, and those that were known before it: `words` for complaints, and places, unless the file
 /// has its own.
 pub(super) fn own_words(file: &Table, places: &[String], known: &Practice, words: Vec<String>) -> OwnWords {
-    let own = |key| entries(file, key).iter().map(|entry| entry.key.clone());
+    let own = |key| entries(file, key).iter().map(|entry| entry.key.to_string());
     let own_places = file.get("places").map(Node::texts).filter(|places| !places.is_empty());
     OwnWords {
         places: own_places.unwrap_or_else(|| places.to_vec()),
@@ -65,11 +65,11 @@ pub(super) fn own_words(file: &Table, places: &[String], known: &Practice, words
 pub(super) fn words_of(file: &Table) -> impl Iterator<Item = String> {
     entries(file, "complaint").iter().flat_map(|entry| {
         let texts = |key| entry.value.table().and_then(|own| own.get(key)).map(Node::texts);
-        let word = texts("word").unwrap_or_else(|| vec![entry.key.clone()]);
+        let word = texts("word").unwrap_or_else(|| vec![entry.key.to_string()]);
         word.into_iter().chain(texts("also_called").unwrap_or_default())
     })
 }
 
-fn entries<'f>(file: &'f Table, key: &str) -> &'f [notebook::Entry] {
+fn entries<'f>(file: &'f Table<'f>, key: &str) -> &'f [notebook::Entry<'f>] {
     file.get(key).and_then(Node::table).map_or(&[], |table| &table.entries)
 }

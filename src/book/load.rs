@@ -145,8 +145,8 @@ fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {
 
 /// Whether the word of a fence is a block's, nearly one, or prose.
 pub(super) fn block_word(word: &str) -> BlockWord {
-    if blocks::spec(word).is_some() {
-        return BlockWord::Known;
+    if let Some(spec) = blocks::spec(word) {
+        return BlockWord::Known(spec.word);
     }
     let near = crate::finding::closest(word, BLOCKS.iter().map(|spec| spec.word));
     if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
@@ -319,6 +319,6 @@ fn photo(
     }
     Err(fault.unwrap_or_else(|| {
         let help = say!("put the photo into the book and write its path, seen from this notebook");
-        (say!("`{target}` is no file of the book", target), help)
+        (say!("`{target}` is not a file of the book", target), help)
     }))
 }

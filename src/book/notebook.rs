@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::finding::Finding;
-use crate::notebook::{Document, Extent, Value};
+use crate::notebook::{Document, Extent, Table, Value};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::Span;
 use crate::speech::{Message, say};
@@ -61,7 +61,7 @@ impl Notebook {
         kind: NotebookKind,
         head: Head,
         own_units: Units,
-        document: Document,
+        document: Document<Table<'_>>,
         units: &UnitDefaults,
         findings: &mut Vec<Finding>,
     ) -> Self {
@@ -99,7 +99,7 @@ impl Notebook {
             }
             if let Some(void) = block.body.entries.iter().find(|entry| entry.key == VOID) {
                 let why = match &void.value.value {
-                    Value::Text(text) => text.text.clone(),
+                    Value::Text(text) => text.text.to_string(),
                     _ => String::new(),
                 };
                 if why.trim().is_empty() {
@@ -108,7 +108,7 @@ impl Notebook {
                             .help(say!("write `void = \"why\"`")),
                     );
                 }
-                voided.push(Voided { word: block.word.clone(), span: block.span, why });
+                voided.push(Voided { word: block.word.to_string(), span: block.span, why });
                 continue;
             }
             let mut reader = Reader::new(units, findings);
@@ -157,7 +157,7 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
                 Finding::new(
                     &codes::REPEATED,
                     header.fence,
-                    say!("`{header}` stands here a second time", header = header.word),
+                    say!("`{header}` is here a second time", header = header.word),
                 )
                 .see(first, say!("first here; only the later counts"))
                 .help(say!("bring them together, or write `void = \"why\"` into one")),

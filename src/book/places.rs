@@ -31,7 +31,7 @@ impl Book {
     /// The name of a value in its notebook; `None` for a place outside all blocks.
     pub fn name_of(&self, span: Span) -> Option<PlaceName> {
         let found = self.find(span)?;
-        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
+        let block = found.block.map_or_else(|| "head".to_owned(), Block::label);
         Some(PlaceName { block, key: found.key })
     }
 
@@ -47,7 +47,7 @@ impl Book {
         let Some(found) = self.find(span) else {
             return SourceId::of_notebook(path, "").written(words(span));
         };
-        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
+        let block = found.block.map_or_else(|| "head".to_owned(), Block::label);
         let written = words(found.span);
         // A TOML table has each key once, so a block says a thing once.
         let is_equal = |other: &&Block<Extent>| {
@@ -82,19 +82,13 @@ impl Book {
     }
 }
 
-fn block_name(block: &Block<Extent>) -> String {
-    let arguments = block.arguments.iter().map(|(word, _)| word.as_str());
-    let words: Vec<&str> = std::iter::once(block.word.as_str()).chain(arguments).collect();
-    words.join(" ")
-}
-
 fn is_same_name(one: &Block<Extent>, other: &Block<Extent>) -> bool {
     one.word == other.word
         && one.arguments.iter().map(|(word, _)| word).eq(other.arguments.iter().map(|(word, _)| word))
 }
 
 /// The value around a place, with its dotted key.
-fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
+fn entry_at<'t>(table: &'t Table<'_>, span: Span) -> Option<(String, &'t Node<'t>)> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
         Value::Table(inner) => {
             let (rest, value) = entry_at(inner, span)?;
@@ -102,15 +96,16 @@ fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
         }
         _ => {
             let outer = entry.value.span;
-            (outer.start <= span.start && span.end <= outer.end).then(|| (entry.key.clone(), &entry.value))
+            (outer.start <= span.start && span.end <= outer.end)
+                .then(|| (entry.key.to_string(), &entry.value))
         }
     })
 }
 
 /// The value under a dotted key.
-fn value_of<'t>(table: &'t Table, key: &str) -> Option<&'t Node> {
+fn value_of<'t>(table: &'t Table<'_>, key: &str) -> Option<&'t Node<'t>> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
-        Value::Table(inner) => value_of(inner, key.strip_prefix(entry.key.as_str())?.strip_prefix('.')?),
+        Value::Table(inner) => value_of(inner, key.strip_prefix(&*entry.key)?.strip_prefix('.')?),
         _ => (entry.key == key).then_some(&entry.value),
     })
 }

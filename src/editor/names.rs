@@ -94,13 +94,18 @@ impl Sort {
 }
 
 /// The keys of a table with their values, dotted; an inline table is a value.
-pub(super) fn leaves(table: &Table) -> Vec<(String, &Entry)> {
+pub(super) fn leaves<'t>(table: &'t Table<'_>) -> Vec<(String, &'t Entry<'t>)> {
     let mut all = Vec::new();
     gather(table, "", None, &mut all);
     all
 }
 
-fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<(String, &'t Entry)>) {
+fn gather<'t>(
+    table: &'t Table<'_>,
+    before: &str,
+    start: Option<u32>,
+    all: &mut Vec<(String, &'t Entry<'t>)>,
+) {
     for entry in &table.entries {
         let name = format!("{before}{}", entry.key);
         // The parts of a dotted key begin at the same place.
@@ -143,7 +148,7 @@ fn uses_in_table(word: &str, table: &Table) -> Vec<Use> {
 fn named(word: &str, key: &str, value: &Node) -> Option<Use> {
     let sort = Sort::of_key(word, key)?;
     let Value::Text(text) = &value.value else { return None };
-    Some(Use { sort, name: text.text.clone(), span: value.span, is_quoted: true })
+    Some(Use { sort, name: text.text.to_string(), span: value.span, is_quoted: true })
 }
 
 /// All places in `book.toml` that name something.

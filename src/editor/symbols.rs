@@ -17,9 +17,7 @@ pub(super) fn symbols(page: &Page<'_>) -> Vec<DocumentSymbol> {
         symbol(page, name, SymbolKind::MODULE, head.span, head.span, keys(page, head))
     });
     let blocks = document.blocks.iter().map(|block| {
-        let words = std::iter::once(&block.word).chain(block.arguments.iter().map(|(word, _)| word));
-        let name = words.map(String::as_str).collect::<Vec<_>>().join(" ");
-        symbol(page, name, SymbolKind::STRUCT, block.span, block.fence, keys(page, &block.body))
+        symbol(page, block.label(), SymbolKind::STRUCT, block.span, block.fence, keys(page, &block.body))
     });
     head.into_iter().chain(blocks).collect()
 }

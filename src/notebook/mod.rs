@@ -17,6 +17,8 @@ mod toml;
 mod unread;
 mod value;
 
+use std::borrow::Cow;
+
 use crate::finding::Finding;
 use crate::source::{FileId, Span, limits};
 use crate::speech::say;
@@ -31,7 +33,7 @@ pub use value::{Entry, Node, Table, Text, Value};
 
 /// A notebook as it was written; with [`Extent`]s in place of its tables, all that is kept of one.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Document<Body = Table> {
+pub struct Document<Body> {
     pub file: FileId,
     /// The TOML head between `+++` lines.
     pub head: Option<Body>,
@@ -49,9 +51,9 @@ pub struct Document<Body = Table> {
 
 /// A fenced block of TOML.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Block<Body = Table> {
+pub struct Block<Body> {
     /// The first word behind the fence.
-    pub word: String,
+    pub word: Cow<'static, str>,
     pub word_span: Span,
     /// The other words behind the fence, each with its place.
     pub arguments: Vec<(String, Span)>,
@@ -92,8 +94,8 @@ pub struct Image {
 /// What the first word behind a fence means to the vocabulary.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum BlockWord {
-    /// It names a kind of block.
-    Known,
+    /// It names this kind of block.
+    Known(&'static str),
     /// It is most likely a slip for one of these.
     Near(Vec<&'static str>),
     /// The fence is the rider's own and is left alone.
@@ -107,7 +109,7 @@ pub fn parse(
     file: FileId,
     text: &str,
     is_block_word: impl Fn(&str) -> BlockWord,
-) -> (Document, Vec<Finding>) {
+) -> (Document<Table<'_>>, Vec<Finding>) {
     markdown::parse(file, text, &is_block_word)
 }
 
@@ -123,7 +125,7 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
         let (found, most) = (blocks.iter().sum::<usize>(), limits::BOOK_BLOCKS);
-        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
+        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those after it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });
@@ -147,7 +149,7 @@ pub fn count_blocks(text: &str) -> usize {
 /// Reads a file that is all TOML, such as `book.toml`.
 ///
 /// There is always a table, with all that could be read. Findings are in no particular order.
-pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
+pub fn parse_table(file: FileId, text: &str) -> (Table<'_>, Vec<Finding>) {
     let conflicts = conflicts::Conflicts::find(file, text);
     let mut findings = conflicts.findings();
     let text_start = text.len() - head::without_mark(text).len();
@@ -158,12 +160,12 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
 }
 
 /// Reads a table again at its place; `None` where more than its own lines is needed for that.
-pub fn table_at(text: &str, extent: Extent) -> Option<Table> {
+pub fn table_at(text: &str, extent: Extent) -> Option<Table<'_>> {
     let cut = segments::Cut::slice(extent.span.file, text, extent.span.range());
     if extent.broken { None } else { toml::read_plain(&cut) }
 }
 
-impl Document {
+impl Document<Table<'_>> {
     /// What is kept of it, without spare memory: days are kept by the thousand.
     pub fn outline(mut self) -> Document<Extent> {
         self.mentions.shrink_to_fit();
@@ -181,7 +183,15 @@ impl Document {
     }
 }
 
-impl Block {
+impl<Body> Block<Body> {
+    /// The words on its fence: `sag rear`.
+    pub fn label(&self) -> String {
+        let arguments = self.arguments.iter().map(|(word, _)| word.as_str());
+        std::iter::once(&*self.word).chain(arguments).collect::<Vec<_>>().join(" ")
+    }
+}
+
+impl Block<Table<'_>> {
     fn outline(self) -> Block<Extent> {
         Block {
             word: self.word,

@@ -63,6 +63,14 @@ impl<'t> Cut<'t> {
         self.end = file_end;
     }
 
+    /// A part of the text.
+    pub fn part(&self, range: Range<usize>) -> Option<Cow<'t, str>> {
+        match &self.text {
+            Cow::Borrowed(text) => text.get(range).map(Cow::Borrowed),
+            Cow::Owned(text) => text.get(range).map(|part| Cow::Owned(part.to_owned())),
+        }
+    }
+
     /// The place in the file of a range of the text.
     pub fn place(&self, range: Range<usize>) -> Span {
         if let Cow::Borrowed(text) = self.text {
@@ -80,6 +88,9 @@ impl<'t> Cut<'t> {
 
     /// Where a range of the text begins in the file, if it stands there byte for byte.
     pub fn verbatim(&self, range: Range<usize>) -> Option<usize> {
+        if let Cow::Borrowed(text) = self.text {
+            return Some(self.end - text.len() + range.start);
+        }
         let place = self.place(range.clone()).range();
         let is_one_stretch = self.stretch_of(range.start) == self.stretch_of(range.end.saturating_sub(1));
         (is_one_stretch && place.len() == range.len()).then_some(place.start)

@@ -264,10 +264,12 @@ impl<'t> Cursor<'t> {
 
     /// `2:04.1` or `1:02:04.1`: the digits before the first colon are already taken.
     fn clock(&mut self, start: usize, digits: &str) -> Result<Numeral, Problem> {
-        let mut parts = vec![digits];
+        let (mut parts, mut count) = ([digits, "", ""], 1);
         while self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
             self.take(":");
-            parts.push(self.take_while(|letter| letter.is_ascii_digit()));
+            let part = self.take_while(|letter| letter.is_ascii_digit());
+            parts.get_mut(count).into_iter().for_each(|place| *place = part);
+            count += 1;
         }
         let mut decimals = "";
         if self.rest().strip_prefix('.').is_some_and(starts_with_digit) {
@@ -280,11 +282,11 @@ impl<'t> Cursor<'t> {
             fault: Fault::Clock { found: self.slice(start..self.at).to_owned() },
             range: start..self.at,
         };
-        if parts.len() > 3 || digits.len() > 4 || decimals.len() > 6 {
+        if count > parts.len() || digits.len() > 4 || decimals.len() > 6 {
             return Err(fault());
         }
         let mut seconds = 0_u64;
-        for (place, part) in parts.iter().enumerate() {
+        for (place, part) in parts.iter().take(count).enumerate() {
             let count: u64 = part.parse().map_err(|_| fault())?;
             if place > 0 && (part.len() != 2 || count >= 60) {
                 return Err(fault());

@@ -142,7 +142,7 @@ fn key_at(table: &Table, offset: u32) -> Option<(String, Span)> {
         let is_on = entry.key_span.start <= offset && offset <= entry.value.span.end;
         match inner {
             Some((key, value)) => Some((format!("{}.{key}", entry.key), value)),
-            None => is_on.then(|| (entry.key.clone(), entry.value.span)),
+            None => is_on.then(|| (entry.key.to_string(), entry.value.span)),
         }
     })
 }

@@ -43,7 +43,7 @@ pub(super) fn faulty_lines(
 }
 
 impl Fault {
-    pub fn finding(&self, cut: &Cut<'_>, lines: &Lines, table: &Table) -> Finding {
+    pub fn finding(&self, cut: &Cut<'_>, lines: &Lines, table: &Table<'_>) -> Finding {
         let text = &cut.text;
         let line = lines.of(self.span.start.min(text.len().saturating_sub(1)));
         let line = lines.range(line, text);
@@ -94,13 +94,13 @@ impl Fault {
         if self.message.starts_with("key with no value") && !key.is_empty() {
             let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
             let value = if value.is_empty() { "…" } else { value };
-            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no `=` behind it", key)).help(
+            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no `=` after it", key)).help(
                 say!("write `{key} = {value}`, or take the line out of the block if it is prose", key, value),
             );
         }
         if behind == Some("") && !key.is_empty() {
             return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no value", key))
-                .help(say!("write one behind the `=`, or leave the line out"));
+                .help(say!("write one after the `=`, or leave the line out"));
         }
         let place = cut.place(self.span.clone());
         if self.message.starts_with("invalid basic string") && line.matches('"').count() % 2 == 1 {
@@ -110,7 +110,7 @@ impl Fault {
                 at(quote..line.len()),
                 say!("this text has no closing quote"),
             )
-            .help(say!("write `\"` behind its last letter"));
+            .help(say!("write `\"` after its last letter"));
         }
         Finding::new(&codes::SYNTAX, place, headline(&self.message))
             .help(say!("a line of a block is `key = value`, with text in quotes and `#` before a remark"))
@@ -125,7 +125,7 @@ fn headline(message: &str) -> Message {
 }
 
 /// Where a key of the table, as it is written, last stood before an offset of the file.
-fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
+fn earlier(table: &Table<'_>, key: &str, before: u32) -> Option<Span> {
     let parts: Vec<&str> = key.split('.').map(|part| part.trim().trim_matches(['"', '\''])).collect();
     let mut path = Vec::new();
     let mut found = None;
@@ -139,7 +139,7 @@ fn earlier(table: &Table, key: &str, before: u32) -> Option<Span> {
 }
 
 /// Calls `on` for every key of a table and of the tables in it, with the path to it.
-fn visit<'t>(table: &'t Table, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
+fn visit<'t>(table: &'t Table<'_>, path: &mut Vec<&'t str>, on: &mut impl FnMut(&[&str], Span)) {
     for entry in &table.entries {
         path.push(&entry.key);
         on(path, entry.key_span);

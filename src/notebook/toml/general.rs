@@ -27,7 +27,7 @@ pub(super) fn read(
     errors: Errors,
     budget: &mut Budget,
     findings: &mut Vec<Finding>,
-) -> Table {
+) -> Table<'static> {
     let (mut text, has_conflict) = without_conflicts(cut, conflicts);
     let mut left_out: BTreeMap<usize, Fault> = BTreeMap::new();
     let mut passes = 0;
@@ -130,7 +130,7 @@ struct Reader<'c> {
 
 impl Reader<'_> {
     /// Reads a table. The parser's own limit of 80 levels bounds the recursion.
-    fn table(&mut self, parsed: &DeTable<'_>, range: Range<usize>) -> Table {
+    fn table(&mut self, parsed: &DeTable<'_>, range: Range<usize>) -> Table<'static> {
         let mut keys: Vec<_> = parsed.iter().collect();
         // The parser sorts them by name.
         keys.sort_by_key(|(key, _)| key.span().start);
@@ -145,7 +145,7 @@ impl Reader<'_> {
             }
             match self.node(value) {
                 Some(value) => table.entries.push(Entry {
-                    key: strings::plain(key.get_ref()),
+                    key: strings::plain(Cow::Owned(key.get_ref().to_string())),
                     key_span: self.cut.place(path_start(&self.cut.text, key.span().start)..key.span().end),
                     value,
                 }),
@@ -166,10 +166,12 @@ impl Reader<'_> {
     }
 
     /// Reads a value; `None`, and a finding, where no notebook can have such a value.
-    fn node(&mut self, parsed: &Spanned<DeValue<'_>>) -> Option<Node> {
+    fn node(&mut self, parsed: &Spanned<DeValue<'_>>) -> Option<Node<'static>> {
         let span = self.cut.place(parsed.span());
         let value = match parsed.get_ref() {
-            DeValue::String(text) => Value::Text(strings::text(text, self.cut, parsed.span())),
+            DeValue::String(text) => {
+                Value::Text(strings::text(Cow::Owned(text.to_string()), self.cut, parsed.span()))
+            }
             DeValue::Integer(integer) => match i64::from_str_radix(integer.as_str(), integer.radix()) {
                 Ok(integer) => Value::Integer(integer),
                 Err(_) => return self.too_large(parsed.span()),
@@ -182,24 +184,26 @@ impl Reader<'_> {
                 _ => {
                     let written = self.cut.text.get(parsed.span()).unwrap_or("");
                     let finding =
-                        Finding::new(&codes::NOT_FINITE, span, say!("`{written}` is no reading", written));
+                        Finding::new(&codes::NOT_FINITE, span, say!("`{written}` is not a reading", written));
                     self.findings.push(finding.help(say!("leave the key out: what needs it will say so")));
                     return None;
                 }
             },
             DeValue::Boolean(truth) => Value::Boolean(*truth),
-            DeValue::Datetime(_) => Value::Date(self.cut.text.get(parsed.span()).unwrap_or("").to_owned()),
+            DeValue::Datetime(_) => {
+                Value::Date(Cow::Owned(self.cut.text.get(parsed.span()).unwrap_or("").to_owned()))
+            }
             DeValue::Array(items) => {
                 // A list without one of its items would be another list.
-                let items: Vec<Option<Node>> = items.iter().map(|item| self.node(item)).collect();
-                Value::List(items.into_iter().collect::<Option<Vec<Node>>>()?)
+                let items: Vec<Option<Node<'static>>> = items.iter().map(|item| self.node(item)).collect();
+                Value::List(items.into_iter().collect::<Option<Vec<_>>>()?)
             }
             DeValue::Table(table) => Value::Table(self.table(table, parsed.span())),
         };
         Some(Node { span, value })
     }
 
-    fn too_large(&mut self, range: Range<usize>) -> Option<Node> {
+    fn too_large(&mut self, range: Range<usize>) -> Option<Node<'static>> {
         let finding = Finding::new(
             &codes::NUMBER_TOO_LARGE,
             self.cut.place(range),

@@ -51,13 +51,13 @@ pub(super) enum Errors {
 }
 
 /// Reads a table from end to end.
-pub(super) fn read(
-    cut: &Cut<'_>,
+pub(super) fn read<'t>(
+    cut: &Cut<'t>,
     conflicts: &Conflicts,
     errors: Errors,
     budget: &mut Budget,
     findings: &mut Vec<Finding>,
-) -> Table {
+) -> Table<'t> {
     let plain = if conflicts.is_empty() { plain::read(cut) } else { None };
     plain.unwrap_or_else(|| general::read(cut, conflicts, errors, budget, findings))
 }

@@ -4,6 +4,7 @@
 //! and `false`; lists and inline tables of these; remarks. What is anything else, or wrong, is not read here at all: then the
 //! general reader has the whole table. What both can read they read alike; a test holds them to it.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::super::segments::Cut;
@@ -16,9 +17,12 @@ const MOST_KEYS: usize = 64;
 const DEPTH: usize = 8;
 
 /// Reads a table; `None` where something in it is not plain.
-pub(in super::super) fn read(cut: &Cut<'_>) -> Option<Table> {
+pub(in super::super) fn read<'t>(cut: &Cut<'t>) -> Option<Table<'t>> {
     let mut reader = Reader { cut, bytes: cut.text.as_bytes(), at: 0 };
-    let mut table = Table { span: cut.place(0..cut.text.len()), entries: Vec::new(), broken: false };
+    // Most lines are keys.
+    let lines = reader.bytes.iter().filter(|&&byte| byte == b'\n').count();
+    let entries = Vec::with_capacity(lines.min(MOST_KEYS));
+    let mut table = Table { span: cut.place(0..cut.text.len()), entries, broken: false };
     loop {
         reader.skip_lines()?;
         if reader.peek().is_none() {
@@ -29,13 +33,13 @@ pub(in super::super) fn read(cut: &Cut<'_>) -> Option<Table> {
     }
 }
 
-struct Reader<'c> {
-    cut: &'c Cut<'c>,
+struct Reader<'c, 't> {
+    cut: &'c Cut<'t>,
     bytes: &'c [u8],
     at: usize,
 }
 
-impl Reader<'_> {
+impl<'t> Reader<'_, 't> {
     fn peek(&self) -> Option<u8> {
         self.bytes.get(self.at).copied()
     }
@@ -84,7 +88,7 @@ impl Reader<'_> {
     }
 
     /// `key = value`, into a table.
-    fn entry(&mut self, table: &mut Table, depth: usize) -> Option<()> {
+    fn entry(&mut self, table: &mut Table<'t>, depth: usize) -> Option<()> {
         let start = self.at;
         let mut into = table;
         loop {
@@ -92,7 +96,7 @@ impl Reader<'_> {
             if part.is_empty() || into.entries.len() >= MOST_KEYS {
                 return None;
             }
-            let key = self.cut.text.get(part.clone())?;
+            let key = self.cut.part(part.clone())?;
             let before = into.entries.iter().position(|entry| entry.key == key);
             if self.take(b'.').is_some() {
                 let at = match before {
@@ -125,11 +129,11 @@ impl Reader<'_> {
     }
 
     /// A key of a table, whose place begins with the first of its parts.
-    fn named(&self, place: Range<usize>, key: &str, value: Node) -> Entry {
-        Entry { key: key.to_owned(), key_span: self.cut.place(place), value }
+    fn named(&self, place: Range<usize>, key: Cow<'t, str>, value: Node<'t>) -> Entry<'t> {
+        Entry { key, key_span: self.cut.place(place), value }
     }
 
-    fn value(&mut self, depth: usize) -> Option<Node> {
+    fn value(&mut self, depth: usize) -> Option<Node<'t>> {
         let start = self.at;
         let value = match self.peek()? {
             quote @ (b'"' | b'\'') => self.text(quote)?,
@@ -141,7 +145,7 @@ impl Reader<'_> {
     }
 
     /// A text that reads as it is written.
-    fn text(&mut self, quote: u8) -> Option<Value> {
+    fn text(&mut self, quote: u8) -> Option<Value<'t>> {
         let start = self.at;
         self.at += 1;
         let inner = self.take_while(|byte| byte != quote && byte != b'\\' && is_written(byte));
@@ -150,11 +154,13 @@ impl Reader<'_> {
         if inner.is_empty() && self.peek() == Some(quote) {
             return None;
         }
-        let written = self.cut.text.get(inner)?;
-        Some(Value::Text(strings::text(written, self.cut, start..self.at)))
+        let written = self.cut.part(inner.clone())?;
+        let text =
+            if inner.is_empty() { Err(written) } else { strings::as_written(written, self.cut, inner) };
+        Some(Value::Text(text.unwrap_or_else(|written| strings::text(written, self.cut, start..self.at))))
     }
 
-    fn list(&mut self, depth: usize) -> Option<Vec<Node>> {
+    fn list(&mut self, depth: usize) -> Option<Vec<Node<'t>>> {
         self.take(b'[')?;
         let mut items = Vec::new();
         loop {
@@ -171,7 +177,7 @@ impl Reader<'_> {
         }
     }
 
-    fn inline_table(&mut self, depth: usize) -> Option<Table> {
+    fn inline_table(&mut self, depth: usize) -> Option<Table<'t>> {
         let start = self.at;
         self.take(b'{')?;
         let mut table = Table { span: self.cut.place(start..start), entries: Vec::new(), broken: false };
@@ -190,14 +196,14 @@ impl Reader<'_> {
     }
 
     /// A number, a date, `true` or `false`.
-    fn scalar(&mut self) -> Option<Value> {
+    fn scalar(&mut self) -> Option<Value<'t>> {
         let range = self.take_while(|byte| byte.is_ascii_alphanumeric() || b"+-._:".contains(&byte));
-        let written = self.cut.text.get(range)?;
-        match written {
+        let written = self.cut.part(range)?;
+        match &*written {
             "true" => Some(Value::Boolean(true)),
             "false" => Some(Value::Boolean(false)),
-            _ if is_date(written) => Some(Value::Date(written.to_owned())),
-            _ => number(written),
+            _ if is_date(&written) => Some(Value::Date(written)),
+            _ => number(&written),
         }
     }
 }
@@ -208,7 +214,7 @@ fn is_written(byte: u8) -> bool {
 }
 
 /// A number of few digits, without an exponent.
-fn number(written: &str) -> Option<Value> {
+fn number(written: &str) -> Option<Value<'static>> {
     let digits = written.strip_prefix('-').unwrap_or(written);
     let (whole, decimals) = match digits.split_once('.') {
         Some((whole, decimals)) => (whole, Some(decimals)),
@@ -259,14 +265,14 @@ mod tests {
     }
 
     /// What is read in one pass, checked against the general reader.
-    fn checked(text: &str) -> Option<Table> {
+    fn checked(text: &str) -> Option<Table<'static>> {
         let cut = cut(text);
         let mut findings = Vec::new();
         let none = Conflicts::find(FileId(0), "");
         let general = general::read(&cut, &none, Errors::Report, &mut Budget::default(), &mut findings);
         let plain = read(&cut)?;
-        assert_eq!((plain.clone(), findings), (general, Vec::new()), "{text:?}");
-        Some(plain)
+        assert_eq!((&plain, findings), (&general, Vec::new()), "{text:?}");
+        Some(general)
     }
 
     #[test]

@@ -50,9 +50,7 @@ fn read(side: &Side<'_>, order: &mut Vec<Name>, into: &mut BTreeMap<Name, String
         entries(table, ("", 0), "", sources, &mut all);
     }
     for block in &document.blocks {
-        let words =
-            std::iter::once(block.word.as_str()).chain(block.arguments.iter().map(|(word, _)| word.as_str()));
-        let words = words.collect::<Vec<_>>().join(" ");
+        let words = block.label();
         let count = counts.entry(words.clone()).or_default();
         *count += 1;
         entries(&block.body, (&words, *count), "", sources, &mut all);

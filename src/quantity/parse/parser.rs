@@ -65,6 +65,19 @@ impl<'a> Parser<'a> {
         self.cursor.take("...") || self.cursor.take("..") || self.cursor.take("…")
     }
 
+    /// The only value of a text; `None`, and nothing taken, where it has another number of them.
+    pub fn only_item(&mut self) -> Result<Option<Item>, Problem> {
+        let start = self.cursor.clone();
+        self.cursor.skip_space();
+        let item = if self.is_at_dots() { None } else { self.item()? };
+        self.cursor.skip_space();
+        if item.is_some() && self.cursor.is_at_end() {
+            return Ok(item);
+        }
+        self.cursor = start;
+        Ok(None)
+    }
+
     /// All values up to the end of the text.
     pub fn items(&mut self) -> Result<Vec<Item>, Problem> {
         let mut items = Vec::new();

@@ -56,7 +56,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Checks the words behind a block's own and makes its header.
-    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block) -> Header {
+    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block<Table<'_>>) -> Header {
         let mut arguments = block.arguments.iter();
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
         let word = spec.word;
@@ -86,9 +86,9 @@ impl<'a> Reader<'a> {
             (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
                 argument_is_known = false;
                 let headline = if words.is_empty() {
-                    say!("`{word}` takes no word behind it", word)
+                    say!("`{word}` takes no word after it", word)
                 } else {
-                    say!("`{found}` is no word that `{word}` takes", found = found.text, word)
+                    say!("`{word}` does not take the word `{found}`", found = found.text, word)
                 };
                 let help = if words.is_empty() {
                     say!("write `{word}` alone", word)
@@ -100,10 +100,10 @@ impl<'a> Reader<'a> {
             _ => {}
         }
         if let Some((extra, span)) = arguments.next() {
-            let headline = say!("`{extra}` is one word too many behind `{word}`", extra, word);
+            let headline = say!("`{extra}` is one word too many after `{word}`", extra, word);
             self.report(
                 Finding::new(&codes::ARGUMENT, *span, headline)
-                    .help(say!("take it away, or keep it in the prose")),
+                    .help(say!("delete it, or keep it in the prose")),
             );
         }
         let argument = argument.filter(|_| argument_is_known);
@@ -279,7 +279,7 @@ fn is_taken(spec: &BlockSpec, name: &str) -> bool {
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
         let name = match prefix {
-            "" => Cow::Borrowed(entry.key.as_str()),
+            "" => Cow::Borrowed(&*entry.key),
             _ => Cow::Owned([prefix, ".", &entry.key].concat()),
         };
         let listed = spec.key(&name);
