@@ -63,6 +63,10 @@ table! { over
     not_so: Vec<String> = "not_so", Text;
     /// Words that follow what is over.
     is_over: Vec<String> = "is_over", Text;
+    /// Words that compare a ride with the one before, by verdict.
+    better: Vec<String> = "better", Text;
+    same: Vec<String> = "same", Text;
+    worse: Vec<String> = "worse", Text;
     /// Parts of a machine, for complaints.
     parts: Vec<String> = "parts", Text;
     /// Words before a place.

@@ -38,6 +38,11 @@ pub(super) fn said_in(tag: &str) -> Option<&'static Said> {
     Some(&read.get_or_init(|| shipped::sayings_in(text, &SAYINGS.places).0).said)
 }
 
+/// What riders say in each language other than English, by its tag.
+pub fn said_elsewhere() -> impl Iterator<Item = (&'static str, &'static Said)> {
+    shipped::LANGUAGES.iter().filter_map(|(tag, _)| Some((*tag, said_in(tag)?)))
+}
+
 impl Advice {
     /// The advice that ships with the program.
     pub fn shipped() -> Arc<Self> {

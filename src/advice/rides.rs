@@ -81,7 +81,7 @@ pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Opt
     });
     let verdict = written.or_else(|| by_strength(before, after));
     let is_void = if count_changes(&settings) > 1 {
-        Some(say!("several settings changed at once, and which of them it was cannot be told"))
+        Some(say!("several settings were changed at once: nobody can say which of them it was"))
     } else {
         outdated(&settings, after.state, now)
     };

@@ -104,3 +104,19 @@ fn part(is_in_it: impl Fn(&str) -> bool) -> String {
 fn file() -> FileId {
     Sources::new().set(ADVICE_FILE, "")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_said_in_other_languages_is_of_complaints_and_places_that_there_are() {
+        let shipped = sayings();
+        for (tag, text) in LANGUAGES {
+            let (own, findings) = sayings_in(text, &shipped.places);
+            assert!(findings.is_empty(), "{tag}: {findings:?}");
+            assert!(own.said.complaints.len() + 1 >= shipped.said.complaints.len(), "{tag}");
+            assert_eq!(own.said.places.len(), shipped.said.places.len(), "{tag}");
+        }
+    }
+}

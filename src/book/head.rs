@@ -87,7 +87,7 @@ fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Wr
         return Some(folder);
     }
     findings.push(
-        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is no folder inside the book")).help(
+        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is not a folder inside the book")).help(
             say!("name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any"),),
     );
     None

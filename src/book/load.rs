@@ -319,6 +319,6 @@ fn photo(
     }
     Err(fault.unwrap_or_else(|| {
         let help = say!("put the photo into the book and write its path, seen from this notebook");
-        (say!("`{target}` is no file of the book", target), help)
+        (say!("`{target}` is not a file of the book", target), help)
     }))
 }

@@ -157,7 +157,7 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
                 Finding::new(
                     &codes::REPEATED,
                     header.fence,
-                    say!("`{header}` stands here a second time", header = header.word),
+                    say!("`{header}` is here a second time", header = header.word),
                 )
                 .see(first, say!("first here; only the later counts"))
                 .help(say!("bring them together, or write `void = \"why\"` into one")),

@@ -109,7 +109,7 @@ fn latest(shelf: &Shelf, path: &Path) -> Result<Vec<usize>, Failure> {
     asked.retain(|day| !gone_on.contains(day));
     if asked.is_empty() {
         return Err(Failure::new(format!("there is no day in {}", path.display()))
-            .help("it is asked for a day's notebook, or a machine's that was ridden"));
+            .help("name a day's notebook, or a machine's that was ridden"));
     }
     Ok(asked)
 }

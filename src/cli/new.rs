@@ -119,7 +119,7 @@ fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
     }
     let folder = within.join(checked(name)?);
     if named::is_link(&folder) {
-        let failure = Failure::new(format!("{} is a link, and no folder for a book", folder.display()));
+        let failure = Failure::new(format!("{} is a link: a book needs a folder", folder.display()));
         return Err(failure.help("name the folder that it leads to with `--book`, or another one"));
     }
     let path = folder.join(BOOK_FILE);
@@ -149,7 +149,7 @@ impl NewDay {
     fn create(&self, book: Option<&Path>) -> Result<PathBuf, Failure> {
         let name = checked(&self.name)?;
         if self.date.is_none() && is_nearly_dated(name) {
-            return Err(Failure::new(format!("`{name}` begins with no date that there is"))
+            return Err(Failure::new(format!("`{name}` does not begin with a real date"))
                 .help("begin it with year, month and day, as in `2026-04-11`, or give `--date`"));
         }
         let shelf = Shelf::open(book, &[])?;

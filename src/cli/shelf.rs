@@ -194,7 +194,7 @@ pub(super) fn is_for_programs(form: Form) -> bool {
 pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, Failure> {
     match store.read(path, limits::TEXT_BYTES) {
         Ok(bytes) => {
-            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
+            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is not UTF-8 text")))
         }
         Err(ReadError::Missing) => Ok(None),
         Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
@@ -212,7 +212,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
         return if named::is_folder(&root) {
             Ok(root)
         } else {
-            Err(Failure::new(format!("{} is no folder", given.display()))
+            Err(Failure::new(format!("{} is not a folder", given.display()))
                 .help("`--book` takes the book's folder"))
         };
     }
@@ -223,7 +223,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
             Some(path) if named::is_folder(path) => real(path),
             Some(_) => Ok(here),
             None => Err(Failure::new("there is no book here")
-                .help("`loambook new book NAME` makes one; `--book` names one that lies elsewhere")),
+                .help("`loambook new book NAME` makes one; `--book` names one elsewhere")),
         };
     };
     let book = real(&book)?;
@@ -293,7 +293,7 @@ fn asked(book: &Book, root: &Path, paths: &[(PathBuf, PathBuf)]) -> Result<BTree
             within.is_empty() || path == within || path.starts_with(&folder)
         }));
         if asked.len() == before && named::is_file(path) {
-            return Err(Failure::new(format!("{} is no notebook", typed.display()))
+            return Err(Failure::new(format!("{} is not a notebook", typed.display()))
                 .help(format!("notebooks end in `.md`; the book's own file is `{BOOK_FILE}`")));
         }
     }

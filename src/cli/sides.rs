@@ -284,7 +284,7 @@ impl<'a> Sides<'a> {
                     many.len(),
                     paths.join(", ")
                 ))
-                .help("say which with `--machine` and `--rider`, or give the notebook"));
+                .help("add `--machine` and `--rider`, or give the notebook"));
             }
         };
         Ok(Open { file, desk, name: asked.to_owned(), line: None, when: None, is_renamed: false })
@@ -293,7 +293,7 @@ impl<'a> Sides<'a> {
     fn revision(&self, asked: &str) -> Result<Open, Failure> {
         let (revision, rest) = asked.split_once(':').unwrap_or((asked, ""));
         if rest.is_empty() {
-            return Err(Failure::new(format!("`{asked}` names no notebook"))
+            return Err(Failure::new(format!("there is no notebook `{asked}`"))
                 .help("write the path behind the colon, as in `HEAD~1:days/2026-04-11.md`"));
         }
         let (path, line) = place(rest);
@@ -341,7 +341,7 @@ fn what_there_is(book: &Book, date: Date, among: Among<'_>) -> String {
 
 /// The failure of a side that is no notebook.
 pub(super) fn no_notebook(asked: &str) -> Failure {
-    Failure::new(format!("{asked} is no notebook"))
+    Failure::new(format!("{asked} is not a notebook"))
         .help("a notebook ends in `.md` and says its `kind` in the head")
 }
 
@@ -369,9 +369,10 @@ pub(super) fn machine_of<'b>(book: &'b Book, asked: Option<&'b str>) -> Result<&
         1 => book.machines.keys().next().map(String::as_str),
         _ => None,
     };
-    let name = asked.or(own).or(only).ok_or_else(|| {
-        Failure::new("it is not clear which machine is meant").help("say it with `--machine NAME`")
-    })?;
+    let name = asked
+        .or(own)
+        .or(only)
+        .ok_or_else(|| Failure::new("it is not clear which machine is meant").help("add `--machine NAME`"))?;
     match book.machines.get_key_value(name) {
         Some((name, _)) => Ok(name),
         None => Err(Failure::new(format!("the book has no machine `{name}`"))),

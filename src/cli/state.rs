@@ -67,7 +67,7 @@ impl State {
         let of_machines = asked.filter_map(|(name, _)| state::of_machine(&shelf.book, name));
         pages.extend(of_machines.map(|page| WithStops { not_cleared: Vec::new(), page }));
         if let Some(path) = self.path.as_ref().filter(|_| pages.is_empty()) {
-            return Err(Failure::new(format!("{} holds no settings of its own", path.display()))
+            return Err(Failure::new(format!("{} has no settings of its own", path.display()))
                 .help("give a day's notebook, or a machine's for its standard setting"));
         }
         way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), &pages, |page| page, screen)?;

@@ -51,7 +51,7 @@ impl Conflicts {
     pub fn findings(&self) -> Vec<Finding> {
         let span = |range: &Range<usize>| Span::new(self.file, range.start, range.end);
         let finding = |conflict: &Conflict| {
-            let headline = say!("git could not merge what stands here and left both versions");
+            let headline = say!("git could not merge this and left both versions");
             let mut finding = Finding::new(&codes::CONFLICT, span(&conflict.opening), headline)
                 .found(say!("one version begins here"));
             if let Some(closing) = &conflict.closing {

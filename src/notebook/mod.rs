@@ -125,7 +125,7 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
         let (found, most) = (blocks.iter().sum::<usize>(), limits::BOOK_BLOCKS);
-        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
+        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those after it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });

@@ -81,6 +81,12 @@ impl Bounds {
         [self.low.map(|low| low.value - slack(low)), self.high.map(|high| high.value + slack(high))]
     }
 
+    /// The end that a value is past, as written; `None` where it is inside.
+    pub fn end_past(&self, value: f64) -> Option<Quantity> {
+        let is_below = self.low.is_some_and(|low| value < low.value);
+        (if is_below { self.low } else { self.high }).filter(|_| !self.contain(value))
+    }
+
     /// How far a value is outside; `None` where it is inside.
     pub fn past(&self, value: f64) -> Option<f64> {
         if self.contain(value) {

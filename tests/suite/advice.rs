@@ -863,10 +863,10 @@ fn a_test_never_asks_for_more_laps_than_the_usual_stint() {
     let rough = plan(ROUGH, "");
     assert_eq!((&rough["telling"], &rough["laps"]), (&"too-few".into(), &7.into()), "{rough}");
     assert!(
-        why(&rough).contains("too few to tell, go by feel") && why(&rough).contains("would show"),
+        why(&rough).contains("too short to show it: go by feel") && why(&rough).contains("would show"),
         "{rough}"
     );
-    assert!(rough["notebook"].as_str().unwrap().contains("too few to tell, go by feel"), "{rough}");
+    assert!(rough["notebook"].as_str().unwrap().contains("too short to show it: go by feel"), "{rough}");
 }
 
 #[test]

@@ -1,6 +1,8 @@
 //! Phrases of riders, and the complaints that are heard in them: `tests/advice/heard.txt`, and those in other languages.
 
-use crate::desk::{Desk, code, err};
+use serde_json::Value;
+
+use crate::desk::{Desk, code, err, out};
 
 #[test]
 fn what_riders_say_is_heard_as_what_they_mean() {
@@ -12,6 +14,27 @@ fn what_riders_say_is_heard_as_what_they_mean() {
 fn riders_are_heard_in_their_own_language() {
     heard("de", include_str!("../advice/heard.de.txt"));
     heard("es-AR", include_str!("../advice/heard.es.txt"));
+}
+
+#[test]
+fn a_verdict_in_a_riders_own_language_is_a_verdict() {
+    for (language, words, verdict) in
+        [("de", "besser", "better"), ("es", "peor", "worse"), ("en", "same", "same")]
+    {
+        let desk = Desk::empty();
+        desk.write("book.toml", "");
+        desk.write("riders/me.md", &format!("+++\nkind = \"rider\"\nlanguage = \"{language}\"\n+++\n"));
+        let stints = format!("```stint\nlaps = \"2:01\"\n```\n```stint\nfeel = \"{words}\"\n```\n");
+        let day = format!("+++\nkind = \"day\"\ndate = 2026-05-02\nrider = \"me\"\n+++\n{stints}");
+        desk.write("days/a.md", &day);
+        let output = desk.run(&["check", "--format", "json"]);
+        let found: Vec<Value> =
+            out(&output).lines().map(|line| serde_json::from_str(line).unwrap()).collect();
+        let found: Vec<&Value> = found.iter().filter(|found| found["code"] == "feel/verdict").collect();
+        let [finding] = found.as_slice() else { panic!("{language}: {}", out(&output)) };
+        let remedy = finding["remedy"].to_string();
+        assert!(remedy.contains(&format!("verdict = \\\"{verdict}\\\"")), "{language}: {remedy}");
+    }
 }
 
 /// Holds what `export` has of each of the phrases against what it should be.

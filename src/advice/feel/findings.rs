@@ -23,7 +23,9 @@ const LISTED: [fn(&SaidWords) -> &Vec<String>; 5] = [
 const BEHIND: [fn(&SaidWords) -> &Vec<String>; 3] =
     [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
 
-const VERDICTS: [&str; 3] = [BETTER, WORSE, SAME];
+/// Verdicts, each with the words for it.
+const VERDICTS: [(&str, fn(&SaidWords) -> &Vec<String>); 3] =
+    [(BETTER, |words| &words.better), (SAME, |words| &words.same), (WORSE, |words| &words.worse)];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
@@ -65,10 +67,11 @@ impl<'a> Hearing<'a> {
             if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
                 return None;
             }
-            let token = text.tokens.iter().find(|token| VERDICTS.contains(&token.text.as_str()))?;
-            let (span, verdict) = (text.span(token), &token.text);
-            let headline = say!("`{verdict}` compares with the stint before: that is a verdict", verdict);
-            let finding = Finding::new(&codes::VERDICT, span, headline);
+            let meant = |token: &Token| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
+            let (token, (verdict, _)) = text.tokens.iter().find_map(|token| Some((token, meant(token)?)))?;
+            let said = &token.text;
+            let headline = say!("`{said}` compares with the stint before: that is a verdict", said);
+            let finding = Finding::new(&codes::VERDICT, text.span(token), headline);
             let help = say!("write `verdict = \"{verdict}\"`, and in `feel` what it does", verdict);
             // Behind the texts of a list there is a bracket, perhaps some lines further down.
             let behind = Span::new(texts.span.file, texts.span.end as usize, texts.span.end as usize);
@@ -81,7 +84,7 @@ impl<'a> Hearing<'a> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
+            let headline = say!("`{token}` is not understood; it is kept as written", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
                 say!("did you mean `{near}`?", near),
                 span,
@@ -167,7 +170,7 @@ impl<'a> Hearing<'a> {
                 near.push(word);
             }
         }
-        let headline = say!("no complaint is understood here; the words are kept as they stand");
+        let headline = say!("no complaint is understood here; the words are kept as written");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
@@ -205,22 +208,22 @@ fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
     let word = &token.text;
     let (headline, help) = match what {
         "place" => (
-            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
-            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+            say!("`{word}` looks like a second place that is not understood; it is kept as written", word),
+            say!("a track's notebook can name it under `sections`; other words go after ` - `"),
         ),
         _ => (
             say!(
-                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                "`{word}` looks like a second complaint that is not understood; it is kept as written",
                 word
             ),
-            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+            say!("`loambook words feel` lists what is understood; other words go after ` - `"),
         ),
     };
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 pub(super) fn twice(text: &Listened<'_>, token: &Token) -> Finding {
-    let headline = say!("which strength belongs to which complaint cannot be told");
+    let headline = say!("it is not clear which strength belongs to which complaint");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
         .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }

@@ -146,7 +146,7 @@ impl<'a> Adviser<'_, 'a> {
             let ear = Ear::new(self.scene.advice);
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
-                Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
+                Some(words) => self.scene.say(&say!("what was felt is not understood, so there is no advice on it: {words}; `loambook words feel` lists what is", words)),
                 None => self.scene.say(&self.uncomplaining(ride)),
             }));
             return next;
@@ -453,11 +453,11 @@ fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
     match unknown.as_slice() {
         [] if skipped().all(|skip| skip.why == Why::NotApplicable) => {
             say!(
-                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
+                "this machine has nothing to set for it: look at what is listed above, then ask somebody who can watch it ridden"
             )
         }
         [] => say!(
-            "nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"
+            "everything for it is at its end: ask somebody who can watch it ridden, or return to the standard setting"
         ),
         unknown => say!("too little is on file for a step: {reasons}", reasons = unknown.join("; ")),
     }

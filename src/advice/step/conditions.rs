@@ -50,7 +50,7 @@ impl Weigher<'_> {
                 return skip(
                     Why::Unknown,
                     self.scene.say(&say!(
-                        "the O-ring tells nothing without the fork's travel: add `travel` to `fork`"
+                        "the O-ring says nothing without the fork's travel: add `travel` to `fork`"
                     )),
                 );
             };

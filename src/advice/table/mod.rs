@@ -249,7 +249,7 @@ impl<'t, 'f> Keys<'t, 'f> {
         }
         self.file.bad(
             node.span,
-            say!("`{key}` is no table", key),
+            say!("`{key}` is not a table", key),
             say!("write it as a table: `[{key}]`", key),
         );
         &[]
@@ -286,7 +286,7 @@ impl<'t, 'f> Keys<'t, 'f> {
                 let mut asked = self.asked.clone();
                 asked.sort_unstable();
                 asked.dedup();
-                finding = finding.help(say!("known here are {asked}", asked = asked.join(", ")));
+                finding = finding.help(say!("known here: {asked}", asked = asked.join(", ")));
             }
             self.file.findings.push(finding);
         }

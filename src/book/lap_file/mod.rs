@@ -91,7 +91,7 @@ impl LapReader<'_> {
                 }
             }
         }
-        let fault = fault.unwrap_or_else(|| unfound(path, say!("it is no path inside the book")));
+        let fault = fault.unwrap_or_else(|| unfound(path, say!("it is not a path inside the book")));
         self.findings.push(fault);
     }
 }
@@ -147,7 +147,7 @@ fn laps(
     let chosen = match column {
         _ if table.is_empty() => {
             Err(Finding::new(&codes::NO_LAP_FILE, path.span, say!("`{path}` is empty", path = path.text))
-                .help(say!("put the laps into it, one a line, or take the line away")))
+                .help(say!("put the laps into it, one a line, or delete the line")))
         }
         Some(column) => table.column(&column.text).ok_or_else(|| {
             let headline = say!("`{path}` has no column `{column}`", path = path.text, column = column.text);
@@ -188,7 +188,7 @@ fn laps(
                 laps.push(Lap { time, number, span });
             }
             None if cell.is_empty() => bad.add(span, || say!("the row has no lap time")),
-            None => bad.add(span, || say!("`{cell}` is no lap time", cell)),
+            None => bad.add(span, || say!("`{cell}` is not a lap time", cell)),
         }
     }
     findings.extend(bad.finding(path));
@@ -245,7 +245,7 @@ impl BadRows {
 fn too_many_rows(span: Span, path: &Written) -> Finding {
     let most = limits::TABLE_ROWS;
     Finding::new(&codes::TOO_MANY_LAP_ROWS, span, say!("the file has more than {most} rows", most))
-        .found(say!("this one and those behind it are left out"))
+        .found(say!("this one and those after it are left out"))
         .see(path.span, say!("the stint reads this file"))
         .help(say!("keep the rows of one day in a file"))
 }

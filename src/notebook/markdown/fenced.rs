@@ -173,7 +173,7 @@ impl<'t> Walk<'t, '_> {
         let place = self.at(fence.opening.line.clone());
         self.findings.push(
             Finding::new(code, place, headline)
-                .found(say!("this block and those behind it are left out"))
+                .found(say!("this block and those after it are left out"))
                 .help(say!("write a notebook for each day; long tables are files of their own")),
         );
     }

@@ -109,7 +109,7 @@ impl<'t> Walk<'t, '_> {
                 self.findings.push(
                     Finding::new(&codes::HEAD_OPEN, self.at(mark), say!("the head has no second `+++`"))
                         .found(say!("the head begins here"))
-                        .fix(say!("write `+++` on a line of its own behind the head"), end, "+++\n"),
+                        .fix(say!("write `+++` on a line of its own after the head"), end, "+++\n"),
                 );
                 self.document.head =
                     Some(self.table(&Cut::slice(self.file, self.text, toml), Errors::Silence));
@@ -129,7 +129,7 @@ impl<'t> Walk<'t, '_> {
         let is_dashed =
             head::without_mark(self.text).trim_start().lines().next().map(str::trim_end) == Some("---");
         self.findings.push(if is_dashed {
-            finding.help(say!("write `+++` instead of `---` before and behind the head, and TOML between: `kind = \"day\"`"))
+            finding.help(say!("write `+++` instead of `---` before and after the head, and TOML between: `kind = \"day\"`"))
         } else {
             finding.help(say!("begin the file with a line `+++`, then `kind = \"day\"` and what else the head needs, then `+++`"))
         });
@@ -225,7 +225,7 @@ impl<'t> Walk<'t, '_> {
             self.is_too_deep = true;
             let start = range.start;
             let first = self.text.get(range).and_then(|text| text.lines().next()).map_or(0, str::len);
-            let headline = say!("this lies more than {most} levels deep and is left out", most = DEPTH);
+            let headline = say!("this is more than {most} levels deep and is left out", most = DEPTH);
             self.findings.push(
                 Finding::new(&codes::TOO_DEEP, self.at(start..start + first), headline)
                     .help(say!("write it with less nesting")),
@@ -266,11 +266,11 @@ impl<'t> Walk<'t, '_> {
                 say!("this `{word}` block will not be read", word),
             );
             self.findings.push(match unread.why {
-                Why::Indented => finding.found(say!("four blanks in, it is an example")).help(say!(
-                    "begin its lines at the margin; what is meant as an example stands between four backticks"
-                )),
+                Why::Indented => finding
+                    .found(say!("set in by four spaces, it is an example"))
+                    .help(say!("begin its lines at the margin; put an example between four backticks")),
                 Why::Marks => finding.found(say!("three backticks open a block")).help(say!(
-                    "write \"```{word}\" here, and a line of three backticks behind the block",
+                    "write \"```{word}\" here, and a line of three backticks after the block",
                     word
                 )),
             });

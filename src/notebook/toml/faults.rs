@@ -94,13 +94,13 @@ impl Fault {
         if self.message.starts_with("key with no value") && !key.is_empty() {
             let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
             let value = if value.is_empty() { "…" } else { value };
-            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no `=` behind it", key)).help(
+            return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no `=` after it", key)).help(
                 say!("write `{key} = {value}`, or take the line out of the block if it is prose", key, value),
             );
         }
         if behind == Some("") && !key.is_empty() {
             return Finding::new(&codes::SYNTAX, key_place, say!("`{key}` has no value", key))
-                .help(say!("write one behind the `=`, or leave the line out"));
+                .help(say!("write one after the `=`, or leave the line out"));
         }
         let place = cut.place(self.span.clone());
         if self.message.starts_with("invalid basic string") && line.matches('"').count() % 2 == 1 {
@@ -110,7 +110,7 @@ impl Fault {
                 at(quote..line.len()),
                 say!("this text has no closing quote"),
             )
-            .help(say!("write `\"` behind its last letter"));
+            .help(say!("write `\"` after its last letter"));
         }
         Finding::new(&codes::SYNTAX, place, headline(&self.message))
             .help(say!("a line of a block is `key = value`, with text in quotes and `#` before a remark"))

@@ -184,7 +184,7 @@ impl Reader<'_> {
                 _ => {
                     let written = self.cut.text.get(parsed.span()).unwrap_or("");
                     let finding =
-                        Finding::new(&codes::NOT_FINITE, span, say!("`{written}` is no reading", written));
+                        Finding::new(&codes::NOT_FINITE, span, say!("`{written}` is not a reading", written));
                     self.findings.push(finding.help(say!("leave the key out: what needs it will say so")));
                     return None;
                 }

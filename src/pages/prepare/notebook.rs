@@ -91,7 +91,7 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let settings = if lines.is_empty() {
         let so = said(match plan.changeover {
             Some(_) => say!("They are carried so."),
-            None => say!("The machine stands so already."),
+            None => say!("The machine is set so already."),
         });
         format!("\n## {heading}\n\n{so}\n")
     } else {

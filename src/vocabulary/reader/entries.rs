@@ -145,7 +145,7 @@ impl Reader<'_> {
                         Occasion::AfterRide => &mut others.after_ride,
                     };
                     if let Some(first) = all.iter().find(|reading| reading.name == name) {
-                        let headline = say!("`{leaf}` stands here a second time", leaf = leaf.name);
+                        let headline = say!("`{leaf}` is here a second time", leaf = leaf.name);
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
                         let help =
                             say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");

@@ -86,9 +86,9 @@ impl<'a> Reader<'a> {
             (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
                 argument_is_known = false;
                 let headline = if words.is_empty() {
-                    say!("`{word}` takes no word behind it", word)
+                    say!("`{word}` takes no word after it", word)
                 } else {
-                    say!("`{found}` is no word that `{word}` takes", found = found.text, word)
+                    say!("`{word}` does not take the word `{found}`", found = found.text, word)
                 };
                 let help = if words.is_empty() {
                     say!("write `{word}` alone", word)
@@ -100,10 +100,10 @@ impl<'a> Reader<'a> {
             _ => {}
         }
         if let Some((extra, span)) = arguments.next() {
-            let headline = say!("`{extra}` is one word too many behind `{word}`", extra, word);
+            let headline = say!("`{extra}` is one word too many after `{word}`", extra, word);
             self.report(
                 Finding::new(&codes::ARGUMENT, *span, headline)
-                    .help(say!("take it away, or keep it in the prose")),
+                    .help(say!("delete it, or keep it in the prose")),
             );
         }
         let argument = argument.filter(|_| argument_is_known);

@@ -153,9 +153,9 @@ impl Reader<'_> {
             Finding::new(
                 &codes::RELATIVE,
                 node.span,
-                say!("`{step}` is a step, and `settings` say how it stands", step),
+                say!("`{step}` is a step, and `settings` take the value itself", step),
             )
-            .help(say!("if it stands there: write `{written}`", written = written.to_string()))
+            .help(say!("if it is set to that: write `{written}`", written = written.to_string()))
             .help(say!("if it was moved by that: write `{step}` in a `change` block", step)),
         );
         None
@@ -207,7 +207,7 @@ impl Reader<'_> {
         let mut finding = Finding::new(
             &codes::UNKNOWN_WORD,
             word.span,
-            say!("`{text}` is none of the words taken here", text = word.text),
+            say!("`{text}` is not one of the words taken here", text = word.text),
         )
         .help(say!("write {words}", words = any_of(words)));
         for near in closest(&word.text, words.iter().copied()) {
@@ -314,7 +314,7 @@ impl Read for Dated {
             let headline = if has_form {
                 say!("there is no day {text}", text)
             } else {
-                say!("`{text}` is no date", text)
+                say!("`{text}` is not a date", text)
             };
             let finding = Finding::new(&codes::BAD_DATE, node.span, headline);
             let meant = dates::meant(text);
@@ -343,7 +343,7 @@ impl Read for TimeOfDay {
         };
         let time = dates::time_of_day(text);
         if time.is_none() {
-            let headline = say!("`{text}` is no time of day", text);
+            let headline = say!("`{text}` is not a time of day", text);
             let help = say!("write hours and minutes, from `0:00` to `23:59`: `9:30`");
             reader.report(Finding::new(&codes::BAD_TIME, node.span, headline).help(help));
         }
