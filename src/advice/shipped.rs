@@ -8,7 +8,6 @@ use crate::source::{FileId, Sources};
 use super::data::{Practice, Sayings};
 use super::injury::Injury;
 use super::read::{ADVICE_FILE, own_words, read, words_of};
-use super::table::{Laid, Takes};
 
 const TEXT: &str = include_str!("../../templates/advice.toml");
 
@@ -50,7 +49,9 @@ pub fn sayings_in(text: &str, places: &[String]) -> (Sayings, Vec<Finding>) {
 
 pub fn injury() -> Injury {
     let mut injury = Injury::default();
-    read(file(), &part(|table| table == INJURY), |keys, _| injury.lay(keys, INJURY, Takes::Itself));
+    // The longest table by far. Without its head it is read in one pass.
+    let table = tables().find(|(name, _)| *name == INJURY).and_then(|(_, text)| text.split_once('\n'));
+    read(file(), table.map_or("", |(_, keys)| keys), |keys, _| injury.lay_keys(keys));
     injury
 }
 

@@ -249,7 +249,7 @@ fn place_in_day(notebook: &Notebook) -> (u64, Time) {
 fn read_lap_files(book: &mut Book, store: &dyn Store, kept: &mut Kept, findings: &mut Vec<Finding>) {
     let before = std::mem::take(&mut kept.laps);
     let sources = &mut book.sources;
-    let mut reader = LapReader { files: LapFiles::new(), store, sources, before, kept, findings };
+    let mut reader = LapReader::new(store, sources, before, kept, findings);
     for stint in book.days.iter().flat_map(|day| day.notebook.all::<Stint>()) {
         if let Some(Laps::File(path)) = &stint.laps {
             reader.read(path, stint.column.as_ref());
