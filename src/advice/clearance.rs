@@ -279,9 +279,10 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
             Piece { found, place, span, is_of_ride: false }
         }));
     }
+    let tables = book.tables(&day.notebook);
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         let is_of_ride = block.word == Stint::SPEC.word;
-        each_text(&book.body(&day.notebook, block), &mut |text, node| {
+        each_text(&tables.of(block), &mut |text, node| {
             all.extend(find(text).map(|found| {
                 // The value may be written with escapes.
                 let place = node.place(found.at.clone());
