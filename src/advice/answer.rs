@@ -300,7 +300,7 @@ impl OnFile {
         let mut text = self.say.clone();
         let place = self.place.as_ref().map(|place| units.say(&place_said(place)));
         if let Some(place) = place.filter(|place| !text.contains(place)) {
-            text = units.say(&say!("{complaint} at {place}", complaint = text, place));
+            text = units.say(&say!("{complaint} ({place})", complaint = text, place));
         }
         if let Some(strength) = self.strength {
             text = units.say(&say!("{complaint}, {strength} of 5", complaint = text, strength));

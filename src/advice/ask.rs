@@ -3,23 +3,13 @@
 use crate::quantity::{Kind, Quantity};
 use crate::vocabulary::Named;
 
-use super::data::{Advice, Complaint, Step};
+use super::data::{Complaint, Step};
+use super::parts::Advice;
 
 impl Advice {
-    /// The words for complaints, each once, in the order of the file.
-    pub fn words(&self) -> Vec<&str> {
-        let mut words: Vec<&str> = Vec::new();
-        for word in self.complaints.iter().flat_map(Complaint::words) {
-            if !words.contains(&word) {
-                words.push(word);
-            }
-        }
-        words
-    }
-
     /// The entry for a complaint at a place: one for that place, else the one for all.
     pub fn complaint(&self, word: &str, place: Option<&str>) -> Option<&Complaint> {
-        let of_word = || self.complaints.iter().filter(|complaint| complaint.is_called(word));
+        let of_word = || self.practice().complaints.iter().filter(|complaint| complaint.is_called(word));
         let kept =
             |complaint: &&Complaint| place.is_some_and(|place| complaint.at.iter().any(|at| at == place));
         of_word().find(kept).or_else(|| of_word().find(|complaint| complaint.at.is_empty()))
@@ -33,7 +23,10 @@ impl Advice {
         while let Some(entry) = next.filter(|entry| !seen.contains(&entry.key.as_str())) {
             seen.push(&entry.key);
             steps.extend(entry.steps.iter());
-            next = entry.then.as_ref().and_then(|key| self.complaints.iter().find(|other| other.key == *key));
+            next = entry
+                .then
+                .as_ref()
+                .and_then(|key| self.practice().complaints.iter().find(|other| other.key == *key));
         }
         steps
     }
@@ -41,6 +34,7 @@ impl Advice {
     /// Steps that come before those of every complaint, each with its own complaint.
     pub fn first_steps(&self) -> impl Iterator<Item = (&Complaint, &Step)> {
         let all = self
+            .practice()
             .complaints
             .iter()
             .flat_map(|complaint| complaint.steps.iter().map(move |step| (complaint, step)));
@@ -50,12 +44,16 @@ impl Advice {
     /// The most that a setting or a sag may move in a day, in a unit of its own kind.
     pub fn total(&self, name: impl Into<Named>, kind: Kind) -> Option<Quantity> {
         let name = name.into();
-        let total = self.totals.iter().find(|total| total.of.contain(name))?;
+        let total = self.practice().totals.iter().find(|total| total.of.contain(name))?;
         total.most.iter().find(|most| most.kind == kind).copied()
     }
 
     /// A caution by name.
     pub fn caution(&self, name: &str) -> Option<&str> {
-        self.cautions.iter().find(|caution| caution.name == name).map(|caution| caution.text.as_str())
+        self.practice()
+            .cautions
+            .iter()
+            .find(|caution| caution.name == name)
+            .map(|caution| caution.text.as_str())
     }
 }

@@ -4,14 +4,15 @@ use crate::season::Changed;
 use crate::vocabulary::settings::Together;
 use crate::vocabulary::{End, FigureName, Named, Setting};
 
-use super::data::Advice;
 use super::make::Make;
+use super::parts::Advice;
 
 impl Advice {
     /// Whether a change of a setting, or of a damper's valving, can affect a complaint; `None` where the file does not
     /// know the complaint, so nobody can say.
     pub fn bears_on(&self, word: &str, changed: Changed) -> Option<bool> {
-        let mut entries = self.complaints.iter().filter(|complaint| complaint.is_called(word)).peekable();
+        let mut entries =
+            self.practice().complaints.iter().filter(|complaint| complaint.is_called(word)).peekable();
         entries.peek()?;
         Some(entries.any(|entry| {
             let settles = entry.rests_on.iter().any(|reading| is_sag_moved(*reading, changed));

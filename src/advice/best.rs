@@ -11,7 +11,7 @@ use crate::vocabulary::blocks::POSITIVE;
 use crate::vocabulary::settings::SettingRow;
 use crate::vocabulary::{End, FigureName, MovedBy, Setting};
 
-use super::data::Advice;
+use super::parts::Advice;
 use super::scene::Scene;
 
 /// How many steps are tried of a setting without a range.

@@ -9,7 +9,7 @@ use crate::notebook::fault_finding;
 use crate::source::{Store, read_text};
 
 use super::CODES;
-use super::data::Advice;
+use super::parts::Advice;
 use super::read::ADVICE_FILE;
 
 /// The book's advice, with the findings about its own file, where it has one.

@@ -19,8 +19,8 @@ use crate::vocabulary::values::Texts;
 
 use super::answer::Location;
 use super::codes;
-use super::data::Advice;
 use super::injury::{Found, Injury};
+use super::parts::Advice;
 
 /// A rider with words of injury on file whom nobody has cleared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -44,25 +44,15 @@ impl Unfit {
     }
 }
 
-/// Words of an injury or of a crash in something that a rider wrote, and its place.
-struct Piece<'a> {
+/// Words of an injury or of a crash in something that a rider wrote.
+struct Piece {
     found: Found,
+    /// The place of the words.
+    place: Span,
+    /// The place of the whole text.
     span: Span,
-    /// The value, where the text is in a block: it may be written with escapes.
-    value: Option<&'a Node>,
     /// Whether it is in a ride's own block.
     is_of_ride: bool,
-}
-
-impl Piece<'_> {
-    /// The place of the words.
-    fn place(&self) -> Span {
-        let (start, part) = (self.span.start as usize, &self.found.at);
-        match self.value {
-            Some(node) => node.place(part.clone()),
-            None => Span::new(self.span.file, start + part.start, start + part.end),
-        }
-    }
 }
 
 /// A place in a book: the day, and how far down its file. Unlike [`Place`], prose has one too.
@@ -92,7 +82,7 @@ impl Mark {
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
     let sign = standing_sign(book, asked, &|_, day| Arc::new(signs(book, advice, day)))?;
-    Some(told(book, &advice.injury, &sign, &book.units_for(asked.rider.as_deref())))
+    Some(told(book, advice.injury(), &sign, &book.units_for(asked.rider.as_deref())))
 }
 
 /// For pages that others see as well: which riders of some days are not cleared at the end of their last one. One line each,
@@ -104,7 +94,7 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
         let units = &book.about.units;
         let rider =
             book.rider(day).map_or_else(|| units.say(&say!("the rider")), |rider| rider.title.clone());
-        format!("{rider}: {}", units.word(&advice.injury.others))
+        format!("{rider}: {}", units.word(&advice.injury().others))
     };
     stopped.map(line).collect()
 }
@@ -117,7 +107,7 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = say!(
             "{others}, since {date}",
-            others = Message::word(advice.injury.others.clone()),
+            others = Message::word(advice.injury().others.clone()),
             date = sign.date
         );
         Finding::new(&codes::NOT_CLEARED, sign.span, headline).help(say!(
@@ -221,13 +211,13 @@ pub struct Signs {
 pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let cleared = clearing(day).map(|cleared| cleared.header().span.start);
     let is_of_the_past =
-        |piece: &Piece<'_>| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
+        |piece: &Piece| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    for piece in pieces(book, day, |text| advice.injury.sign(text)) {
-        let (is_past, place) = (is_of_the_past(&piece), piece.place());
-        signs.first.get_or_insert_with(|| (piece.found.clone(), place));
+    for piece in pieces(book, day, |text| advice.injury().sign(text)) {
+        let is_past = is_of_the_past(&piece);
+        signs.first.get_or_insert_with(|| (piece.found.clone(), piece.place));
         if !is_past {
-            signs.behind_clearing = Some((piece.found, place));
+            signs.behind_clearing = Some((piece.found, piece.place));
             break;
         }
     }
@@ -267,7 +257,7 @@ fn last_crash(
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        pieces(book, day, |text| advice.injury.crash(text)).into_iter().rev().find_map(|piece| {
+        pieces(book, day, |text| advice.injury().crash(text)).into_iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
             (mark <= until).then_some((mark, day.date, piece.found.words))
         })
@@ -284,31 +274,37 @@ fn last_crash(
 
 /// What is found in the texts of a day, in the order of the file: in prose, and in every text of every block except
 /// those of `checked`.
-fn pieces<'a>(book: &'a Book, day: &'a Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece<'a>> {
+fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece> {
     let document = &day.notebook.document;
-    let mut all: Vec<Piece<'a>> = Vec::new();
-    for span in document.prose.iter() {
-        let found = find(book.sources.text(*span));
-        all.extend(found.map(|found| Piece { found, span: *span, value: None, is_of_ride: false }));
+    let mut all: Vec<Piece> = Vec::new();
+    for &span in document.prose.iter() {
+        all.extend(find(book.sources.text(span)).map(|found| {
+            let start = span.start as usize;
+            let place = Span::new(span.file, start + found.at.start, start + found.at.end);
+            Piece { found, place, span, is_of_ride: false }
+        }));
     }
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         let is_of_ride = block.word == Stint::SPEC.word;
-        each_text(&block.body, &mut |text, node| {
-            let (span, value) = (node.span, Some(node));
-            all.extend(find(text).map(|found| Piece { found, span, value, is_of_ride }));
+        each_text(&book.body(&day.notebook, block), &mut |text, node| {
+            all.extend(find(text).map(|found| {
+                // The value may be written with escapes.
+                let place = node.place(found.at.clone());
+                Piece { found, place, span: node.span, is_of_ride }
+            }));
         });
     }
     all.sort_by_key(|piece| piece.span.start);
     all
 }
 
-fn each_text<'a>(table: &'a Table, look: &mut impl FnMut(&'a str, &'a Node)) {
+fn each_text(table: &Table<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     for entry in &table.entries {
         each_text_of(&entry.value, look);
     }
 }
 
-fn each_text_of<'a>(node: &'a Node, look: &mut impl FnMut(&'a str, &'a Node)) {
+fn each_text_of(node: &Node<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {
     match &node.value {
         Value::Text(text) => look(&text.text, node),
         Value::List(items) => items.iter().for_each(|item| each_text_of(item, look)),

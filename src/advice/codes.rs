@@ -70,6 +70,39 @@ feel = ["headshake straight 3", "harsh braking 2"]
 ````
 "#,
 );
+pub static VERDICT: Code = code(
+    "feel/verdict",
+    Severity::Warning,
+    r#"A `feel` that only says how the ride compares with the one before: `better`,
+`same`, `worse`.
+
+What a change did is counted from `verdict`. In `feel` the word is kept as it
+was written, and the season's history does not have it.
+
+````
+```stint
+feel = "headshake straight 4"
+```
+
+```change
+fork.height = "3 mm"
+```
+
+```stint
+feel = "better"
+```
+````
+
+Better: a verdict, and in `feel` what the machine still does.
+
+````
+```stint
+feel = "headshake straight 2"
+verdict = "better"
+```
+````
+"#,
+);
 pub static LEFT_OVER: Code = code(
     "feel/left-over",
     Severity::Note,
@@ -197,6 +230,7 @@ pub static CODES: &[&Code] = &[
     &UNKNOWN_WORD,
     &NO_COMPLAINT,
     &SAID_TWICE,
+    &VERDICT,
     &LEFT_OVER,
     &STRENGTH,
     &NOT_CLEARED,

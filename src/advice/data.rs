@@ -6,7 +6,6 @@ use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{HIGH, LEVELS, LOW, MEDIUM};
 use crate::vocabulary::{self, End, FigureName, Named, Names, Setting};
 
-use super::injury::Injury;
 use super::make::{Ease, ForkKind, Make, RingWord};
 use super::table::{Entered, File, Keys, Listed, Noun, Own, Several, Taken, Takes, field, pairs, table};
 use Takes::{Days, Itself, Name, Text, Truth};
@@ -14,11 +13,18 @@ use Takes::{Days, Itself, Name, Text, Truth};
 const LEVEL: Takes = Takes::Word(LEVELS);
 
 table! { over
-    /// The whole of an advice file. The default is an empty one.
+    /// The words in which riders say what they felt, and where.
     #[derive(Default)]
-    Advice;
+    Sayings;
     /// The words for places on the track.
     places: Vec<String> = "places", Text;
+    said: Said = "said", Itself;
+}
+
+table! { over
+    /// What to do about complaints, and by which rules.
+    #[derive(Default)]
+    Practice;
     looks: Listed<Look> = "look", Itself;
     readings: Listed<ReadingRule> = "reading", Itself;
     /// The settings behind a name under `after`.
@@ -28,10 +34,8 @@ table! { over
     ranges: Listed<HardRange> = "range", Itself;
     ring: Ring = "ring", Itself;
     fuelling: FuellingRule = "fuelling", Itself;
-    injury: Injury = "injury", Itself;
     cautions: Listed<Caution> = "caution", Text;
     complaints: Listed<Complaint> = "complaint", Itself;
-    said: Said = "said", Itself;
 }
 
 table! { over
@@ -59,6 +63,10 @@ table! { over
     not_so: Vec<String> = "not_so", Text;
     /// Words that follow what is over.
     is_over: Vec<String> = "is_over", Text;
+    /// Words that compare a ride with the one before, by verdict.
+    better: Vec<String> = "better", Text;
+    same: Vec<String> = "same", Text;
+    worse: Vec<String> = "worse", Text;
     /// Parts of a machine, for complaints.
     parts: Vec<String> = "parts", Text;
     /// Words before a place.
@@ -109,7 +117,7 @@ table! {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Work {
     Setting(Setting),
-    /// A group of [`Advice::work`]; `END.sag` is that of the reading's own end.
+    /// A group of [`Practice::work`]; `END.sag` is that of the reading's own end.
     Group(String),
 }
 

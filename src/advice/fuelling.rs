@@ -11,7 +11,7 @@ use crate::vocabulary::values::Written;
 use crate::vocabulary::{Setting, settings};
 
 use super::answer::Why;
-use super::data::Advice;
+use super::parts::Advice;
 use super::scene::Scene;
 use super::step::{Weighed, skip, words};
 
@@ -167,7 +167,7 @@ impl<'s> Fuels<'s> {
     /// is.
     fn may_be_leanest(&self) -> Weighed<()> {
         let scene = self.scene;
-        let rule = &scene.advice.fuelling;
+        let rule = &scene.advice.practice().fuelling;
         if self.is_freer() {
             return skip(Why::NotApplicable, self.scene.say(&say!("never the leanest with a freer exhaust")));
         }
@@ -226,7 +226,9 @@ impl<'s> Fuels<'s> {
 
     fn is_slick(&self) -> bool {
         let traction = self.scene.state.conditions().and_then(|conditions| conditions.traction.as_ref());
-        traction.is_some_and(|word| self.scene.advice.fuelling.richest_with_traction.contains(&word.text))
+        traction.is_some_and(|word| {
+            self.scene.advice.practice().fuelling.richest_with_traction.contains(&word.text)
+        })
     }
 
     fn exhaust(&self) -> Option<&'s str> {
@@ -240,7 +242,14 @@ impl<'s> Fuels<'s> {
     /// The rider's level, where nothing is made leaner for it.
     fn careful_level(&self) -> Option<&'s str> {
         let level = self.scene.state.rider()?.level.as_ref()?.text.as_str();
-        self.scene.advice.fuelling.not_leaner_for.iter().any(|known| known == level).then_some(level)
+        self.scene
+            .advice
+            .practice()
+            .fuelling
+            .not_leaner_for
+            .iter()
+            .any(|known| known == level)
+            .then_some(level)
     }
 
     fn slick(&self) -> String {

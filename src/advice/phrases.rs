@@ -1,18 +1,27 @@
 //! Words as riders say them: without case and endings, and found again in a text.
 
+use std::borrow::Cow;
+
+use super::injury::tokens::without_accent;
+
 /// Endings that do not change a word. Longer first.
 const ENDINGS: [&str; 6] = ["ing", "ers", "er", "ed", "es", "s"];
 /// The fewest letters that must be left of a word without its ending.
 const LEAST_STEM: usize = 3;
 
-use std::borrow::Cow;
+/// Letters and pairs of letters that stand for one another.
+const DIGRAPHS: [(&str, &str); 4] = [("ae", "a"), ("oe", "o"), ("ue", "u"), ("ß", "ss")];
+/// In a way of saying something: here may be other words of the clause. German parts its verbs.
+const OTHERS: char = '…';
 
 /// One word of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Token<'t> {
     /// In lower case, without apostrophes.
     pub text: Cow<'t, str>,
-    /// The length of its text without its ending.
+    /// The same without accents, where it has some.
+    folded: Option<String>,
+    /// The length of its text without accents and ending.
     stem: usize,
     /// Its place in the text, in bytes.
     pub from: usize,
@@ -26,13 +35,9 @@ impl Token<'_> {
         self.text.parse().ok()
     }
 
-    pub fn is_one_of(&self, words: &[String]) -> bool {
-        words.iter().any(|word| *word == self.text)
-    }
-
-    /// Without its ending.
+    /// Without accents and ending.
     pub fn stem(&self) -> &str {
-        self.text.get(..self.stem).unwrap_or_default()
+        self.folded.as_deref().unwrap_or(&self.text).get(..self.stem).unwrap_or_default()
     }
 }
 
@@ -59,7 +64,9 @@ pub(super) fn tokens(text: &str) -> Vec<Token<'_>> {
         if let Some((from, is_plain)) = word.take() {
             let written = text.get(from..at).unwrap_or_default();
             let text = if is_plain { Cow::Borrowed(written) } else { Cow::Owned(small(written)) };
-            all.push(Token { stem: stem(&text).len(), text, from, to: at, clause });
+            let folded = folded(&text);
+            let stem = stem(folded.as_deref().unwrap_or(&text)).len();
+            all.push(Token { stem, folded, text, from, to: at, clause });
         }
         if matches!(c, ',' | ';' | '.' | ':' | '!' | '?' | '(' | ')' | '+' | '&') {
             clause += 1;
@@ -70,6 +77,16 @@ pub(super) fn tokens(text: &str) -> Vec<Token<'_>> {
 
 fn is_apostrophe(c: char) -> bool {
     matches!(c, '\'' | '\u{2019}')
+}
+
+/// A word as those write it who have no accents at hand: `schlägt` and `schlaegt` are one. `None` where that is how it
+/// stands.
+fn folded(word: &str) -> Option<String> {
+    if word.is_ascii() && !DIGRAPHS.iter().any(|(pair, _)| word.contains(pair)) {
+        return None;
+    }
+    let plain: String = word.chars().map(without_accent).collect();
+    Some(DIGRAPHS.iter().fold(plain, |word, (pair, letter)| word.replace(pair, letter)))
 }
 
 /// A word in lower case, without apostrophes.
@@ -95,17 +112,21 @@ fn stem(word: &str) -> &str {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Phrase {
     stems: Vec<String>,
+    /// Words that come later in the clause.
+    later: Vec<String>,
 }
 
 impl Phrase {
     /// `None` for a text without words.
     pub fn new(text: &str) -> Option<Self> {
-        let stems: Vec<String> = tokens(text).iter().map(|token| token.stem().to_owned()).collect();
-        (!stems.is_empty()).then_some(Self { stems })
+        let stems = |text| tokens(text).iter().map(|token| token.stem().to_owned()).collect::<Vec<String>>();
+        let (now, later) = text.split_once(OTHERS).unwrap_or((text, ""));
+        let phrase = Self { stems: stems(now), later: stems(later) };
+        (!phrase.stems.is_empty()).then_some(phrase)
     }
 
     pub fn len(&self) -> usize {
-        self.stems.len()
+        self.stems.len() + self.later.len()
     }
 
     /// The first word, without its ending.
@@ -113,7 +134,8 @@ impl Phrase {
         self.stems.first().map_or("", String::as_str)
     }
 
-    /// How many words from here on say it; small words between them count and do not matter.
+    /// How many words from here on say it; small words between them count and do not matter, and those that come later are
+    /// not counted.
     pub fn matches(&self, text: &[Token<'_>], is_small: impl Fn(&str) -> bool) -> Option<usize> {
         let clause = text.first()?.clause;
         let mut at = 0;
@@ -128,7 +150,12 @@ impl Phrase {
             }
             at += 1;
         }
-        Some(at)
+        let rest = text.get(at..).unwrap_or_default();
+        let clause: Vec<&str> =
+            rest.iter().take_while(|token| token.clause == clause).map(Token::stem).collect();
+        let comes_later =
+            self.later.is_empty() || clause.windows(self.later.len()).any(|words| words == self.later);
+        comes_later.then_some(at)
     }
 }
 

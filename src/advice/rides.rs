@@ -9,8 +9,9 @@ use crate::vocabulary::blocks::{AnyBlock, SAME, Stint, WORSE};
 use crate::vocabulary::{Damper, Setting};
 
 use super::answer::Verdict;
-use super::data::{Advice, Complaint};
+use super::data::Complaint;
 use super::feel::{Ear, Feel};
+use super::parts::Advice;
 
 /// One stint, with the settings that it was ridden on.
 pub(super) struct Ride<'a> {
@@ -80,7 +81,7 @@ pub(super) fn trial<'a>(before: &Ride<'a>, after: &Ride<'a>, now: &State) -> Opt
     });
     let verdict = written.or_else(|| by_strength(before, after));
     let is_void = if count_changes(&settings) > 1 {
-        Some(say!("several settings changed at once, and which of them it was cannot be told"))
+        Some(say!("several settings were changed at once: nobody can say which of them it was"))
     } else {
         outdated(&settings, after.state, now)
     };

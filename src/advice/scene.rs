@@ -19,7 +19,8 @@ use crate::vocabulary::{Care, End, FigureName, Named, NamedRow, ReadingName, Set
 
 use super::answer::ReadingState;
 use super::clearance::{Crash, Mark, crash_of_machine};
-use super::data::{Advice, ReadingRule, Work};
+use super::data::{ReadingRule, Work};
+use super::parts::Advice;
 use super::rides::Ride;
 
 const MAKERS_LIMIT: &str = "the maker's limit";
@@ -192,7 +193,7 @@ impl<'a> Scene<'a> {
             EndedBy::PreloadRange => PRELOAD_RANGE,
         };
         let mut all: Vec<_> = machine.ends(name).into_iter().map(|(end, by)| (end, called(by))).collect();
-        for range in self.advice.ranges.iter().filter(|range| range.of.contain(name.into())) {
+        for range in self.advice.practice().ranges.iter().filter(|range| range.of.contain(name.into())) {
             let top = crate::source::Span::top(self.about.notebook.document.file);
             let bounds = Bounds { low: range.within.low, high: range.within.high, span: top };
             all.push((bounds, ANY_MACHINE));
@@ -247,7 +248,7 @@ impl<'a> Scene<'a> {
 
     /// The rule for a reading.
     fn rule(&self, name: Named) -> Option<&'a ReadingRule> {
-        self.advice.readings.iter().find(|rule| rule.of.contain(name))
+        self.advice.practice().readings.iter().find(|rule| rule.of.contain(name))
     }
 
     /// A message in the rider's language.
@@ -352,7 +353,7 @@ impl<'a> Scene<'a> {
         };
         let of_group = |group: &str| {
             let names: Vec<String> = ends.iter().map(|end| Work::of_end(group, *end)).collect();
-            let groups = self.advice.work.iter().filter(|known| names.contains(&known.name));
+            let groups = self.advice.practice().work.iter().filter(|known| names.contains(&known.name));
             groups.flat_map(|group| &group.settings).copied().collect()
         };
         let settings = |work: &Work| match work {

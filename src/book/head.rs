@@ -3,33 +3,21 @@
 use std::collections::BTreeMap;
 
 use crate::finding::Finding;
-use crate::notebook::{Block, Table};
+use crate::notebook::Table;
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::{FileId, Span, down};
 use crate::speech::{Tongue, say};
 use crate::vocabulary::blocks::{BookHead, Head, Unread};
 use crate::vocabulary::values::{UnitChoice, Written};
-use crate::vocabulary::{Header, Reader, Typed};
+use crate::vocabulary::{BlockSpec, Header, Reader, Typed};
 
 use super::tongues::Tongues;
 use super::{About, codes};
 
 /// A head's table as if it had a fence, so that it is read like any block.
-fn as_block(word: &str, table: &Table) -> Block {
-    let first = Span { end: table.span.start, ..table.span };
-    Block {
-        word: word.to_owned(),
-        word_span: first,
-        arguments: Vec::new(),
-        fence: first,
-        span: table.span,
-        body: table.clone(),
-        is_commented_out: false,
-    }
-}
-
-fn header(word: &'static str, block: &Block) -> Header {
-    Header { word, argument: None, fence: block.fence, span: block.span, unread: Unread::default() }
+fn header(spec: &BlockSpec, table: &Table) -> Header {
+    let fence = Span { end: table.span.start, ..table.span };
+    Header { word: spec.word, argument: None, fence, span: table.span, unread: Unread::default() }
 }
 
 /// The units that a table chooses, and the language.
@@ -46,10 +34,9 @@ fn units(choices: &[UnitChoice], tongue: Option<Tongue>) -> Units {
 
 /// Reads a notebook's head.
 pub(super) fn read_head(table: &Table, tongues: &Tongues, findings: &mut Vec<Finding>) -> (Head, Units) {
-    let block = as_block(Head::SPEC.word, table);
     let defaults = UnitDefaults::default();
     let mut reader = Reader::new(&defaults, findings);
-    let head = Head::read(header(Head::SPEC.word, &block), &block, &mut reader);
+    let head = Head::read(header(Head::SPEC, table), table, &mut reader);
     let tongue = head.language.as_ref().and_then(|language| tongues.find(language, findings));
     let units = units(&head.others.units, tongue);
     (head, units)
@@ -62,10 +49,9 @@ pub(super) fn read_about(
     tongues: &Tongues,
     findings: &mut Vec<Finding>,
 ) -> About {
-    let block = as_block(BookHead::SPEC.word, table);
     let defaults = UnitDefaults::default();
     let mut reader = Reader::new(&defaults, findings);
-    let head = BookHead::read(header(BookHead::SPEC.word, &block), &block, &mut reader);
+    let head = BookHead::read(header(BookHead::SPEC, table), table, &mut reader);
     let tongue = head.language.as_ref().and_then(|language| tongues.find(language, findings));
     let folder = head.folder.and_then(|folder| folder_of_the_book(folder, findings));
     let instruments: BTreeMap<_, _> = head
@@ -79,6 +65,7 @@ pub(super) fn read_about(
         title: head.title.map(|title| title.text),
         paper: head.paper,
         units: units(&head.others.units, tongue),
+        language: head.language,
         instruments,
         tape: head.tape,
         gauge: head.gauge,
@@ -100,7 +87,7 @@ fn folder_of_the_book(folder: Written, findings: &mut Vec<Finding>) -> Option<Wr
         return Some(folder);
     }
     findings.push(
-        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is no folder inside the book")).help(
+        Finding::new(&codes::FOLDER_OUTSIDE, folder.span, say!("this is not a folder inside the book")).help(
             say!("name one that lies under `book.toml`, such as `sheets`; `-o` on the command line may name any"),),
     );
     None

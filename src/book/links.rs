@@ -326,7 +326,7 @@ fn too_many_chambers(notebook: &Notebook) -> Option<Finding> {
     let headline = say!("the fork has {found} chambers, and {most} is the most", found, most);
     Some(
         Finding::new(&codes::TOO_MANY_CHAMBERS, first.header.fence, headline)
-            .found(say!("this one and those behind it are left out"))
+            .found(say!("this one and those after it are left out"))
             .help(say!("describe the chambers that the fork has, each once")),
     )
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use jiff::civil::{Date, Time};
 
 use crate::finding::{self, Finding, meant};
-use crate::notebook::{self, BlockWord, Document};
+use crate::notebook::{self, BlockWord};
 use crate::quantity::UnitDefaults;
 use crate::source::side_by_side::*;
 use crate::source::{FileId, Listing, Patience, ReadError, Sources, Span, Store, limits, read_again};
@@ -144,17 +144,12 @@ fn two_of_one_name(kind: NotebookKind, name: &str) -> Message {
 }
 
 /// Whether the word of a fence is a block's, nearly one, or prose.
-fn block_word(word: &str) -> BlockWord {
-    if blocks::spec(word).is_some() {
-        return BlockWord::Known;
+pub(super) fn block_word(word: &str) -> BlockWord {
+    if let Some(spec) = blocks::spec(word) {
+        return BlockWord::Known(spec.word);
     }
     let near = crate::finding::closest(word, BLOCKS.iter().map(|spec| spec.word));
     if near.is_empty() { BlockWord::Prose } else { BlockWord::Near(near) }
-}
-
-/// One notebook as it was written, without a book around it; its findings are dropped.
-pub fn document(file: FileId, text: &str) -> Document {
-    notebook::parse(file, text, block_word).0
 }
 
 /// A finding about a key with a space, with the names that were most likely meant.
@@ -183,8 +178,8 @@ fn read_notebook(
 ) -> Option<Notebook> {
     let (document, reported) = notebook::parse(file, sources.whole(file), block_word);
     findings.extend(reported.into_iter().map(|finding| with_name(finding, sources)));
-    let table = document.head.clone()?;
-    let (head, units) = read_head(&table, tongues, findings);
+    let table = document.head.as_ref()?;
+    let (head, units) = read_head(table, tongues, findings);
     let kind = head.kind.as_ref().and_then(|kind| NotebookKind::from_word(&kind.text));
     let Some(kind) = kind else {
         // A kind that is written and wrong was reported when it was read.
@@ -213,7 +208,8 @@ fn link_days(book: &mut Book, notebooks: Vec<Arc<Notebook>>, findings: &mut Vec<
     for notebook in notebooks {
         let head = &notebook.head;
         let date = head.date;
-        if date.is_none() && !has_date(&notebook) {
+        // One that cannot be read was reported at its place.
+        if date.is_none() && head.header.rejected(blocks::Head::date).is_none() {
             findings.push(
                 Finding::new(&codes::NO_DATE, head.header.fence, say!("the day has no date"))
                     .help(say!("add `date = 2026-04-11` (its own) to the head")),
@@ -250,16 +246,10 @@ fn place_in_day(notebook: &Notebook) -> (u64, Time) {
     (order, start.unwrap_or(Time::MAX))
 }
 
-/// Whether the head has a date; one that cannot be read was reported at its place.
-fn has_date(notebook: &Notebook) -> bool {
-    let head = notebook.document.head.as_ref();
-    head.is_some_and(|head| head.broken || head.entries.iter().any(|entry| entry.key == blocks::Head::date))
-}
-
 fn read_lap_files(book: &mut Book, store: &dyn Store, kept: &mut Kept, findings: &mut Vec<Finding>) {
     let before = std::mem::take(&mut kept.laps);
     let sources = &mut book.sources;
-    let mut reader = LapReader { files: LapFiles::new(), store, sources, before, kept, findings };
+    let mut reader = LapReader::new(store, sources, before, kept, findings);
     for stint in book.days.iter().flat_map(|day| day.notebook.all::<Stint>()) {
         if let Some(Laps::File(path)) = &stint.laps {
             reader.read(path, stint.column.as_ref());
@@ -329,6 +319,6 @@ fn photo(
     }
     Err(fault.unwrap_or_else(|| {
         let help = say!("put the photo into the book and write its path, seen from this notebook");
-        (say!("`{target}` is no file of the book", target), help)
+        (say!("`{target}` is not a file of the book", target), help)
     }))
 }

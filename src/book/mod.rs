@@ -15,6 +15,7 @@ mod places;
 pub mod readings;
 mod source_id;
 mod tongues;
+mod written;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -25,7 +26,7 @@ use crate::finding::Finding;
 use crate::notebook::Image;
 use crate::quantity::Units;
 use crate::source::{FileId, Sources, Span, limits as bounds};
-use crate::speech::say;
+use crate::speech::{ENGLISH_TAG, say};
 use crate::vocabulary::blocks::{
     AIR, Carburettor, Chamber, Drive, Fenced, Fork, Frame, Link, NEGATIVE, RiderBlock, Settings, Shock,
     Springs, Stint, TrackBlock, Wheel,
@@ -40,11 +41,12 @@ pub(crate) use kept::Kept;
 pub use lap_file::Lap;
 pub use limits::EndedBy;
 pub(crate) use links::{Asked, asked};
-pub(crate) use load::{document, load};
+pub(crate) use load::load;
 pub use notebook::Notebook;
 pub use places::PlaceName;
 pub use source_id::SourceId;
 pub use tongues::Tongues;
+pub(crate) use written::document;
 
 /// A folder of notebooks, read, typed and linked.
 #[derive(Debug, Default)]
@@ -72,6 +74,8 @@ pub struct About {
     pub title: Option<String>,
     pub paper: Option<Written>,
     pub units: Units,
+    /// The language of whoever has none of their own.
+    pub language: Option<Written>,
     pub instruments: BTreeMap<String, Instrument>,
     pub tape: Option<Written>,
     pub gauge: Option<Written>,
@@ -156,6 +160,14 @@ impl Book {
     pub fn units_for(&self, rider: Option<&str>) -> Units {
         let own = rider.and_then(|name| self.riders.get(name)).map(|rider| &rider.units);
         own.map_or_else(|| self.about.units.clone(), |own| self.about.units.overlaid(own))
+    }
+
+    /// The language that a rider writes in, as a tag without a region (BCP 47): their own, else the book's, else English.
+    /// Programs get everything in English, and riders keep writing as they do.
+    pub fn language_of(&self, rider: Option<&str>) -> &str {
+        let own = rider.and_then(|name| self.riders.get(name)).and_then(|rider| rider.head.language.as_ref());
+        let tag = own.or(self.about.language.as_ref()).map_or(ENGLISH_TAG, |language| &language.text);
+        tag.split('-').next().unwrap_or(tag)
     }
 
     /// The lap times of a stint that count, in s: as written, or from its file, without those it skips.

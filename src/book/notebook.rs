@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::finding::Finding;
-use crate::notebook::{Document, Value};
+use crate::notebook::{Document, Extent, Table, Value};
 use crate::quantity::{UnitDefaults, Units};
 use crate::source::Span;
 use crate::speech::{Message, say};
@@ -23,7 +23,8 @@ pub struct Notebook {
     /// The units that the notebook sets for itself.
     pub units: Units,
     pub head: Head,
-    pub document: Document,
+    /// As it was written, without its tables: [`Book::written`](super::Book::written) has those.
+    pub document: Document<Extent>,
     /// Blocks that count, in the order of the file.
     pub blocks: Vec<AnyBlock>,
     /// Blocks that stay on the page and out of all computations, each with the reason.
@@ -60,7 +61,7 @@ impl Notebook {
         kind: NotebookKind,
         head: Head,
         own_units: Units,
-        document: Document,
+        document: Document<Table<'_>>,
         units: &UnitDefaults,
         findings: &mut Vec<Finding>,
     ) -> Self {
@@ -72,20 +73,9 @@ impl Notebook {
             .map(|name| name.text.clone())
             .or_else(|| document.title.clone())
             .unwrap_or_else(|| name.clone());
-        let mut notebook = Self {
-            path,
-            name,
-            kind,
-            title,
-            units: own_units,
-            head,
-            blocks: Vec::with_capacity(document.blocks.len()),
-            voided: Vec::new(),
-            has_unread: false,
-            document,
-        };
-        let mut typed = std::mem::take(&mut notebook.blocks);
-        for block in &notebook.document.blocks {
+        let mut typed = Vec::with_capacity(document.blocks.len());
+        let mut voided = Vec::new();
+        for block in &document.blocks {
             // A word that is nearly a block's was reported when the fence was read.
             let Some(spec) = blocks::spec(&block.word) else { continue };
             if !spec.places.contains(&kind) {
@@ -109,7 +99,7 @@ impl Notebook {
             }
             if let Some(void) = block.body.entries.iter().find(|entry| entry.key == VOID) {
                 let why = match &void.value.value {
-                    Value::Text(text) => text.text.clone(),
+                    Value::Text(text) => text.text.to_string(),
                     _ => String::new(),
                 };
                 if why.trim().is_empty() {
@@ -118,7 +108,7 @@ impl Notebook {
                             .help(say!("write `void = \"why\"`")),
                     );
                 }
-                notebook.voided.push(Voided { word: block.word.clone(), span: block.span, why });
+                voided.push(Voided { word: block.word.to_string(), span: block.span, why });
                 continue;
             }
             let mut reader = Reader::new(units, findings);
@@ -127,14 +117,26 @@ impl Notebook {
                 && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_))
             {
                 // Without its second word nobody knows what it is about, but its keys are checked.
-                let _ = blocks::read(spec, header, block, &mut reader);
+                let _ = blocks::read(spec, header, &block.body, &mut reader);
                 continue;
             }
-            typed.extend(blocks::read(spec, header, block, &mut reader));
+            typed.extend(blocks::read(spec, header, &block.body, &mut reader));
         }
-        notebook.has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());
         typed.shrink_to_fit();
-        notebook.blocks = typed;
+        let has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());
+        let document = document.outline();
+        let notebook = Self {
+            path,
+            name,
+            kind,
+            title,
+            units: own_units,
+            head,
+            document,
+            blocks: typed,
+            voided,
+            has_unread,
+        };
         report_repeats(&notebook, findings);
         notebook
     }
@@ -155,7 +157,7 @@ fn report_repeats(notebook: &Notebook, findings: &mut Vec<Finding>) {
                 Finding::new(
                     &codes::REPEATED,
                     header.fence,
-                    say!("`{header}` stands here a second time", header = header.word),
+                    say!("`{header}` is here a second time", header = header.word),
                 )
                 .see(first, say!("first here; only the later counts"))
                 .help(say!("bring them together, or write `void = \"why\"` into one")),

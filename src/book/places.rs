@@ -1,9 +1,9 @@
 //! From a place in a file back to what is written there.
 
-use crate::notebook::{Block, Node, Table, Value};
+use crate::notebook::{Block, Extent, Node, Table, Value};
 use crate::source::Span;
 
-use super::{Book, SourceId};
+use super::{Book, Notebook, SourceId};
 
 /// The block and the key of a value.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,18 +16,22 @@ pub struct PlaceName {
 
 /// A value in its notebook.
 struct Found<'b> {
+    notebook: &'b Notebook,
     /// `None` for the head.
-    block: Option<&'b Block>,
+    block: Option<&'b Block<Extent>>,
+    /// The blocks above it.
+    above: &'b [Block<Extent>],
     /// Dotted.
     key: String,
-    value: &'b Node,
+    /// The value's place.
+    span: Span,
 }
 
 impl Book {
     /// The name of a value in its notebook; `None` for a place outside all blocks.
     pub fn name_of(&self, span: Span) -> Option<PlaceName> {
-        let (found, _) = self.find(span)?;
-        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
+        let found = self.find(span)?;
+        let block = found.block.map_or_else(|| "head".to_owned(), Block::label);
         Some(PlaceName { block, key: found.key })
     }
 
@@ -40,34 +44,36 @@ impl Book {
     pub fn identity(&self, span: Span) -> SourceId {
         let path = self.sources.path(span.file);
         let words = |span| self.sources.text(span).trim_matches(['"', '\'']);
-        let Some((found, above)) = self.find(span) else {
+        let Some(found) = self.find(span) else {
             return SourceId::of_notebook(path, "").written(words(span));
         };
-        let block = found.block.map_or_else(|| "head".to_owned(), block_name);
-        let written = words(found.value.span);
+        let block = found.block.map_or_else(|| "head".to_owned(), Block::label);
+        let written = words(found.span);
         // A TOML table has each key once, so a block says a thing once.
-        let is_equal = |other: &&Block| {
+        let is_equal = |other: &&Block<Extent>| {
             found.block.is_some_and(|block| is_same_name(block, other))
-                && value_of(&other.body, &found.key).is_some_and(|value| words(value.span) == written)
+                && value_of(&self.body(found.notebook, other), &found.key)
+                    .is_some_and(|value| words(value.span) == written)
         };
-        let equals = above.iter().filter(is_equal).count();
+        let equals = found.above.iter().filter(is_equal).count();
         let id = SourceId::of_notebook(path, &format!("{block}/{}", found.key));
         id.written(written).of_equals(equals + 1)
     }
 
-    /// The value at a place, and the blocks above its own.
-    fn find(&self, span: Span) -> Option<(Found<'_>, &[Block])> {
-        let document = &self.notebook(span.file)?.document;
+    /// The value at a place.
+    fn find(&self, span: Span) -> Option<Found<'_>> {
+        let notebook = self.notebook(span.file)?;
+        let document = &notebook.document;
         let holds = |outer: Span| outer.start <= span.start && span.end <= outer.end;
         let at = document.blocks.iter().position(|block| holds(block.span));
         let block = at.and_then(|at| document.blocks.get(at));
         let table = match block {
-            Some(block) => &block.body,
-            None => document.head.as_ref()?,
+            Some(block) => self.body(notebook, block),
+            None => self.head(notebook)?,
         };
-        let (key, value) = entry_at(table, span)?;
+        let (key, value) = entry_at(&table, span)?;
         let above = at.and_then(|at| document.blocks.get(..at)).unwrap_or_default();
-        Some((Found { block, key, value }, above))
+        Some(Found { notebook, block, above, key, span: value.span })
     }
 
     /// `days/2026-04-11.md:14`, for people.
@@ -76,19 +82,13 @@ impl Book {
     }
 }
 
-fn block_name(block: &Block) -> String {
-    let arguments = block.arguments.iter().map(|(word, _)| word.as_str());
-    let words: Vec<&str> = std::iter::once(block.word.as_str()).chain(arguments).collect();
-    words.join(" ")
-}
-
-fn is_same_name(one: &Block, other: &Block) -> bool {
+fn is_same_name(one: &Block<Extent>, other: &Block<Extent>) -> bool {
     one.word == other.word
         && one.arguments.iter().map(|(word, _)| word).eq(other.arguments.iter().map(|(word, _)| word))
 }
 
 /// The value around a place, with its dotted key.
-fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
+fn entry_at<'t>(table: &'t Table<'_>, span: Span) -> Option<(String, &'t Node<'t>)> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
         Value::Table(inner) => {
             let (rest, value) = entry_at(inner, span)?;
@@ -96,15 +96,16 @@ fn entry_at(table: &Table, span: Span) -> Option<(String, &Node)> {
         }
         _ => {
             let outer = entry.value.span;
-            (outer.start <= span.start && span.end <= outer.end).then(|| (entry.key.clone(), &entry.value))
+            (outer.start <= span.start && span.end <= outer.end)
+                .then(|| (entry.key.to_string(), &entry.value))
         }
     })
 }
 
 /// The value under a dotted key.
-fn value_of<'t>(table: &'t Table, key: &str) -> Option<&'t Node> {
+fn value_of<'t>(table: &'t Table<'_>, key: &str) -> Option<&'t Node<'t>> {
     table.entries.iter().find_map(|entry| match &entry.value.value {
-        Value::Table(inner) => value_of(inner, key.strip_prefix(entry.key.as_str())?.strip_prefix('.')?),
+        Value::Table(inner) => value_of(inner, key.strip_prefix(&*entry.key)?.strip_prefix('.')?),
         _ => (entry.key == key).then_some(&entry.value),
     })
 }

@@ -71,7 +71,7 @@ impl Tongues {
             all.sort_unstable();
             all.dedup();
             let all = Message::either(all.into_iter().map(|tag| Message::text(format!("`{tag}`"))));
-            let headline = say!("nothing is said in the language `{tag}` yet", tag);
+            let headline = say!("there are no words for the language `{tag}` yet", tag);
             let own = say!(
                 "or put its words into `templates/words/{tag}.toml`: `loambook words --missing {tag}` lists them",
                 tag
@@ -90,8 +90,8 @@ fn read(tag: &str, file: FileId, sources: &Sources, findings: &mut Vec<Finding>)
     let shipped = Tongue::shipped(tag).and_then(|tongue| tongue.catalogue().cloned());
     let mut catalogue = shipped.unwrap_or_else(|| Catalogue::new(tag));
     for entry in &table.entries {
-        match (entry.key.as_str(), &entry.value.value) {
-            ("language", Value::Text(name)) => catalogue.name = name.text.clone(),
+        match (&*entry.key, &entry.value.value) {
+            ("language", Value::Text(name)) => catalogue.name = name.text.to_string(),
             ("decimal", Value::Text(sign)) if sign.text.chars().count() == 1 => {
                 catalogue.decimal = sign.text.chars().next().unwrap_or(catalogue.decimal);
             }
@@ -100,7 +100,12 @@ fn read(tag: &str, file: FileId, sources: &Sources, findings: &mut Vec<Finding>)
             }
             (key, _) => {
                 let help = say!("write `language`, `decimal` with one sign, or a table of patterns");
-                bad(entry.value.span, say!("`{key}` is nothing that a language has", key), help, findings);
+                bad(
+                    entry.value.span,
+                    say!("`{key}` does not belong in a file of words", key),
+                    help,
+                    findings,
+                );
             }
         }
     }
@@ -111,18 +116,18 @@ fn add(entry: &Entry, catalogue: &mut Catalogue, findings: &mut Vec<Finding>) {
     let Node { value, span } = &entry.value;
     let Value::Text(words) = value else {
         let help = say!("write the words as a text");
-        return bad(*span, say!("these are no words"), help, findings);
+        return bad(*span, say!("this is not a text"), help, findings);
     };
     match Catalogue::fault(&entry.key, &words.text) {
-        None => drop(catalogue.words.insert(entry.key.clone(), words.text.clone())),
+        None => drop(catalogue.words.insert(entry.key.to_string(), words.text.to_string())),
         Some(Faulty::Unknown) => bad(
             entry.key_span,
-            say!("nothing is said with this pattern"),
+            say!("nothing uses this pattern"),
             say!("patterns are in English, letter by letter as `loambook words --missing` lists them"),
             findings,
         ),
         Some(Faulty::OtherPlaces(places)) if places.is_empty() => {
-            let help = say!("leave out what stands in braces");
+            let help = say!("leave out what is in braces");
             bad(*span, say!("the pattern has no places, and these words have"), help, findings);
         }
         Some(Faulty::OtherPlaces(places)) => {

@@ -13,6 +13,7 @@ use crate::checks;
 use crate::finding::{Finding, Severity, keep, order, tally};
 use crate::render::findings::{Look, brief_in, json_in, sarif_in, text_in};
 use crate::source::{FileId, STANDARD_INPUT, limits, named};
+use crate::speech::{Message, say};
 
 use super::Verdict;
 use super::clock;
@@ -27,7 +28,7 @@ const FEW: usize = 3;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook check days/saturday.md --brief")]
 pub(super) struct Check {
-    /// Notebooks or folders; the whole book when not given. `-` is one notebook on standard input, judged as if it
+    /// Notebooks, by path, name or date, or folders; the whole book when not given. `-` is one notebook on standard input, judged as if it
     /// were in the book.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
@@ -94,7 +95,8 @@ impl Check {
                 if !self.brief && !all.is_empty() {
                     screen.remark("");
                 }
-                screen.remark(&format!("{}{}", tongue.say(&tally(&all)), in_the_way(&shelf, &faulty)));
+                let tally = [Some(tally(&all)), in_the_way(&shelf, &faulty)];
+                screen.remark(&tongue.say(&Message::joined(tally.into_iter().flatten(), "; ")));
                 if self.paths.is_empty() {
                     astray(&shelf, screen);
                 }
@@ -119,28 +121,35 @@ fn astray(shelf: &Shelf, screen: &mut Screen) {
     let astray: Vec<&str> =
         notebooks.filter(|notebook| !is_at_home(notebook)).map(|notebook| notebook.path.as_str()).collect();
     if !astray.is_empty() {
-        screen.remark(&format!("not where its kind lies, and counted all the same: {}", few(&astray)));
+        let said =
+            say!("not in the folder of its kind, but read all the same: {files}", files = few(&astray));
+        screen.remark(&shelf.book.about.units.say(&said));
     }
     let beside = named::notebooks_beside(&shelf.root);
     let beside: Vec<String> = beside.iter().map(|path| path.display().to_string()).collect();
     if !beside.is_empty() {
         let beside: Vec<&str> = beside.iter().map(String::as_str).collect();
-        screen.remark(&format!(
-            "beside the book, and not read: {}; move it into the book's folder",
-            few(&beside)
-        ));
+        let said = say!(
+            "beside the book, and not read: {files}; move it into the book's folder",
+            files = few(&beside)
+        );
+        screen.remark(&shelf.book.about.units.say(&said));
     }
 }
 
 /// The first paths, and how many more there are.
-fn few(paths: &[&str]) -> String {
+fn few(paths: &[&str]) -> Message {
     let (told, left) = paths.split_at(paths.len().min(FEW));
-    let more = if left.is_empty() { String::new() } else { format!(" and {} more", left.len()) };
-    format!("{}{more}", told.join(", "))
+    let told = told.join(", ");
+    if left.is_empty() {
+        Message::text(told)
+    } else {
+        say!("{told} and {more} more", told, more = left.len())
+    }
 }
 
-/// How many of the days asked for lack a whole sheet, and what has to be mended.
-fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
+/// How many of the days asked for lack a whole sheet, and what has to be mended; `None` where all sheets are whole.
+fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> Option<Message> {
     let mut days = shelf.days();
     if days.is_empty() {
         days = (0..shelf.book.days.len()).collect();
@@ -151,16 +160,20 @@ fn in_the_way(shelf: &Shelf, errors: &BTreeSet<FileId>) -> String {
     let in_the_way: Vec<Vec<FileId>> = days.iter().map(faulty).filter(|files| !files.is_empty()).collect();
     let files: BTreeSet<&str> =
         in_the_way.iter().flatten().map(|file| shelf.book.sources.path(*file)).collect();
-    let which = match (in_the_way.len(), days.len()) {
-        (0, _) => return String::new(),
-        (1, 1) => "the sheet is not whole".to_owned(),
-        (without, days) => format!("{without} of {days} sheets are not whole"),
-    };
     let others = files.len().saturating_sub(2);
-    let mut named: Vec<String> =
-        files.iter().take(if others > 0 { 1 } else { 2 }).map(ToString::to_string).collect();
-    if others > 0 {
-        named.push(format!("{} other files", others + 1));
-    }
-    format!("; {which} until {} {} mended", named.join(" and "), if files.len() == 1 { "is" } else { "are" })
+    let named = files.iter().take(if others > 0 { 1 } else { 2 }).map(|file| Message::text(*file));
+    let more = (others > 0).then(|| say!("{count} other files", count = others + 1));
+    let files = (Message::both(named.chain(more)), files.len());
+    let (without, days) = (in_the_way.len(), days.len());
+    Some(match (without, days, files) {
+        (0, ..) => return None,
+        (1, 1, (file, 1)) => say!("the sheet is incomplete until {file} is mended", file),
+        (1, 1, (files, _)) => say!("the sheet is incomplete until {files} are mended", files),
+        (_, _, (file, 1)) => {
+            say!("{without} of {days} sheets are incomplete until {file} is mended", without, days, file)
+        }
+        (_, _, (files, _)) => {
+            say!("{without} of {days} sheets are incomplete until {files} are mended", without, days, files)
+        }
+    })
 }

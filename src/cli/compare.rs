@@ -25,7 +25,7 @@ const SEASONS_TEMPLATE: &str = "compare-seasons.md";
 
 /// Shows what differs between two days, riders or seasons, and what that does.
 ///
-/// Each side is a notebook, a date, `PATH:LINE` for what holds at a line of a day, or `REVISION:PATH` for a notebook
+/// Each side is a notebook by path or name, a date, `PATH:LINE` for what holds at a line of a day, or `REVISION:PATH` for a notebook
 /// as git has it. With `--on` the sides are two riders on that date, with `--season` two years. One side alone is
 /// compared with what was before it. Without a side, the last day of the book's own machine and rider is.
 #[derive(Debug, Args)]
@@ -111,7 +111,7 @@ impl Compare {
             (_, Handed::Notebook { open, alone }) => (open, alone, true),
             (Handed::Notebook { open, alone }, _) => (open, alone, false),
             _ => {
-                screen.remark(&format!("{name} is no notebook: `git diff` shows it as it is"));
+                screen.remark(&format!("{name} is not a notebook: `git diff` shows it as it is"));
                 return Ok(Verdict::Clean);
             }
         };
@@ -208,7 +208,7 @@ fn side(open: &Open) -> Result<Side<'_>, Failure> {
         }
         return Side::new(&desk.book, &desk.season, &open.name, Subject::Line(open.file, line)).ok_or_else(
             || {
-                Failure::new(format!("{} is no day's notebook", open.path()))
+                Failure::new(format!("{} is not a day's notebook", open.path()))
                     .help("a line says when; a machine's, rider's or track's notebook is compared whole")
             },
         );
@@ -240,7 +240,7 @@ fn stretch(given: &str) -> Result<(Date, Date), Failure> {
         Some((from.parse().ok()?, to.parse().ok()?))
     };
     year(given).or_else(|| dates(given)).ok_or_else(|| {
-        Failure::new(format!("`{given}` is no year and no stretch of time"))
+        Failure::new(format!("`{given}` is neither a year nor a span of dates"))
             .help("write 2026, or 2026-03-01..2026-06-30")
     })
 }

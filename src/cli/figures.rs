@@ -25,8 +25,8 @@ const TEMPLATE: &str = "figures.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook figures days/saturday.md --all")]
 pub(super) struct Figures {
-    /// A notebook of a day or a machine, or a folder of them; the last day of the book's own machine and rider
-    /// when not given.
+    /// A notebook of a day or a machine, by path, name or date, or a folder of them; the last day of the book's own
+    /// machine and rider when not given.
     path: Option<PathBuf>,
 
     /// Every figure, not only the usual ones.

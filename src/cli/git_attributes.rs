@@ -67,7 +67,7 @@ fn configure(book: Option<&Path>, screen: &mut Screen) -> Result<(), Failure> {
             screen.print(&format!("\n{FOR_THE_CLONE}"))
         }
         Err(error) => {
-            screen.remark(&format!("the clone was not told how: {error}"));
+            screen.remark(&format!("the clone could not be set up: {error}"));
             screen.print(&format!("\n{FOR_THE_CLONE}"))
         }
     }

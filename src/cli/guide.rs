@@ -39,8 +39,8 @@ impl Guide {
         let (place, format) = self.printing.written.place()?;
         let Some(format) = format else {
             if place.is_some() {
-                return Err(Failure::new("it is not clear how the guide is to be written")
-                    .help("say it with `--format`, or by the ending of `-o`: `-o guide.pdf`"));
+                return Err(Failure::new("it is not clear in which format to write the guide")
+                    .help("give `--format`, or an ending to `-o`: `-o guide.pdf`"));
             }
             screen.print(&topic.map_or_else(contents, Topic::text))?;
             return Ok(Verdict::Clean);

@@ -17,8 +17,8 @@ use super::shelf::Shelf;
 /// The arguments that all of them take.
 #[derive(Debug, Args)]
 pub(super) struct Latest {
-    /// A notebook of a day or a machine, or a folder: the last day of each machine and rider. When not given,
-    /// the last day of the book's own machine and rider.
+    /// A notebook of a day or a machine, by path, name or date, or a folder: the last day of each machine and rider.
+    /// When not given, the last day of the book's own machine and rider.
     pub path: Option<PathBuf>,
 
     #[command(flatten)]
@@ -109,7 +109,7 @@ fn latest(shelf: &Shelf, path: &Path) -> Result<Vec<usize>, Failure> {
     asked.retain(|day| !gone_on.contains(day));
     if asked.is_empty() {
         return Err(Failure::new(format!("there is no day in {}", path.display()))
-            .help("it is asked for a day's notebook, or a machine's that was ridden"));
+            .help("name a day's notebook, or a machine's that was ridden"));
     }
     Ok(asked)
 }

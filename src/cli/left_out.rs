@@ -20,10 +20,7 @@ impl LeftOut {
     pub fn of(printed: &Printed, book: &Book) -> Self {
         let glyphs = printed.missing_glyphs.iter().map(|glyph| {
             let (character, text) = (glyph.character, &glyph.text);
-            format!(
-                "the type has no `{character}` (U+{:04X}), which stands in `{text}`",
-                u32::from(character)
-            )
+            format!("the type has no `{character}` (U+{:04X}), which is in `{text}`", u32::from(character))
         });
         let photos = printed.missing_images.iter();
         Self {

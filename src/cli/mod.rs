@@ -3,6 +3,7 @@
 //! Commands find the book, ask the other rooms and print the answers. They hold no logic that a library user
 //! lacks. This room alone asks the clock, and `output` alone writes files.
 
+mod called;
 mod card;
 mod check;
 mod cleared;

@@ -18,6 +18,9 @@ use super::output::Writer;
 use super::screen::Screen;
 use super::shelf::{self, Shelf};
 
+/// A book's name for the folder that one is in.
+const HERE: &str = ".";
+
 /// Starts a book or a notebook; what it can hold stands in it as comments.
 ///
 /// It never overwrites a file.
@@ -31,7 +34,7 @@ pub(super) struct New {
 #[derive(Debug, Subcommand)]
 enum What {
     /// A folder with a `book.toml`.
-    Book(Named),
+    Book(NewBook),
     /// A machine's notebook, `machines/NAME.md`.
     Machine(Named),
     /// A rider's notebook, `riders/NAME.md`.
@@ -45,6 +48,12 @@ enum What {
 #[derive(Debug, Args)]
 struct Named {
     /// Letters, digits, `-` and `_`.
+    name: String,
+}
+
+#[derive(Debug, Args)]
+struct NewBook {
+    /// Letters, digits, `-` and `_`; `.` is the folder that you are in.
     name: String,
 }
 
@@ -77,7 +86,7 @@ struct NewDay {
 impl New {
     pub fn run(&self, book: Option<&Path>, screen: &mut Screen) -> Result<Verdict, Failure> {
         let path = match &self.what {
-            What::Book(named) => new_book(book, &named.name)?,
+            What::Book(new) => new_book(book, &new.name)?,
             What::Machine(named) => standing(book, NotebookKind::Machine, &named.name)?,
             What::Rider(named) => standing(book, NotebookKind::Rider, &named.name)?,
             What::Track(named) => standing(book, NotebookKind::Track, &named.name)?,
@@ -99,9 +108,18 @@ pub(super) fn checked(name: &str) -> Result<&str, Failure> {
 
 fn new_book(within: Option<&Path>, name: &str) -> Result<PathBuf, Failure> {
     let within = within.unwrap_or(Path::new(""));
+    if name == HERE {
+        let path = within.join(BOOK_FILE);
+        let folder = named::real(&within.join(HERE)).ok();
+        let title = folder.as_deref().and_then(Path::file_name).and_then(|name| name.to_str());
+        // A folder may have any name; in the book's title it stands between quotes.
+        let is_plain = |name: &&str| name.chars().all(|it| it.is_alphanumeric() || " -_".contains(it));
+        Writer::new().create(&path, &starters::book(title.filter(is_plain).unwrap_or("a book")))?;
+        return Ok(path);
+    }
     let folder = within.join(checked(name)?);
     if named::is_link(&folder) {
-        let failure = Failure::new(format!("{} is a link, and no folder for a book", folder.display()));
+        let failure = Failure::new(format!("{} is a link: a book needs a folder", folder.display()));
         return Err(failure.help("name the folder that it leads to with `--book`, or another one"));
     }
     let path = folder.join(BOOK_FILE);
@@ -131,7 +149,7 @@ impl NewDay {
     fn create(&self, book: Option<&Path>) -> Result<PathBuf, Failure> {
         let name = checked(&self.name)?;
         if self.date.is_none() && is_nearly_dated(name) {
-            return Err(Failure::new(format!("`{name}` begins with no date that there is"))
+            return Err(Failure::new(format!("`{name}` does not begin with a real date"))
                 .help("begin it with year, month and day, as in `2026-04-11`, or give `--date`"));
         }
         let shelf = Shelf::open(book, &[])?;

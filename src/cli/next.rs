@@ -76,7 +76,7 @@ impl Next {
             Some(_) => shelf.days().last().copied(),
             None => Some(last_day(&shelf)?),
         };
-        let day = day.ok_or_else(|| Failure::new("that is no day's notebook"))?;
+        let day = day.ok_or_else(|| Failure::new("that is not a day's notebook"))?;
         let date = self.on.unwrap_or_else(clock::today);
         let rider = shelf.book.days.get(day).and_then(|day| day.rider.as_deref());
         let rider = rider.map(|rider| format!("-{rider}")).unwrap_or_default();

@@ -88,7 +88,7 @@ impl Pocket {
             }
         }
         if rides.is_empty() {
-            return Err(Failure::new("nobody is there to write anything down for")
+            return Err(Failure::new("there is no rider to write anything down for")
                 .help("`--rider` and `--machine` say who is meant"));
         }
         let page = pocket::pocket(&shelf.book, &shelf.advice, date, rides, files);

@@ -174,7 +174,7 @@ impl Prepare {
                 }
                 None => {
                     return Err(Failure::new(format!("it is not clear which machine {rider} rides"))
-                        .help(format!("say it with `--machine NAME`, or `--rider {rider}=MACHINE`")));
+                        .help(format!("add `--machine NAME`, or `--rider {rider}=MACHINE`")));
                 }
             }
         }
@@ -317,7 +317,7 @@ impl Prepare {
     /// Where the sheet goes, and in which format.
     fn place(&self) -> Result<(Option<Place>, sheet::Format), Failure> {
         match self.sheet.place(None)? {
-            (Some(Place::Standard), _) => Err(Failure::new("standard output is the plan's")
+            (Some(Place::Standard), _) => Err(Failure::new("standard output is for the plan")
                 .help("give `-o` a folder or a file for the sheet; `loambook sheet DAY -o -` prints it")),
             (place, format) => Ok((place, format.unwrap_or(sheet::Format::Pdf))),
         }

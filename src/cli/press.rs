@@ -65,7 +65,7 @@ impl<'a> Press<'a> {
         page: &impl Serialize,
     ) -> Result<Document, Failure> {
         document::compose_in(tongue, template, page, &self.templates).map_err(|error| {
-            Failure::new(error.to_string()).help("the book's own templates lie in its `templates`")
+            Failure::new(error.to_string()).help("the book's own templates are in its `templates`")
         })
     }
 

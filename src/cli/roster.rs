@@ -137,7 +137,7 @@ impl Roster {
                 Verdict::Clean
             }
             (Format::Html, place) => {
-                return Err(Failure::new(format!("{place} is no folder for a page and its sheets"))
+                return Err(Failure::new(format!("{place} cannot be the folder for a page and its sheets"))
                     .help("give `-o` a folder, or a file that ends in `.pdf`"));
             }
         };

@@ -36,7 +36,7 @@ const LONG_RUN: usize = 8;
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook sheet days/saturday.md -o prints")]
 pub(super) struct Sheet {
-    /// Notebooks or folders; the whole book when not given.
+    /// Notebooks, by path, name or date, or folders; the whole book when not given.
     #[arg(value_name = "PATH")]
     paths: Vec<PathBuf>,
 

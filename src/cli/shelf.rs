@@ -9,14 +9,17 @@ use std::path::{Path, PathBuf};
 use jiff::civil::Date;
 
 use crate::book::Book;
-use crate::finding::{Finding, Rejected, Severity};
+use crate::finding::{Finding, Rejected, Severity, closest};
 use crate::render::mark::Form;
 use crate::session::{Compiled, Session};
+use crate::source::side_by_side::take_part;
 use crate::source::{
     BOOK_FILE, Disk, FileId, ReadError, STANDARD_INPUT, Store, find_book, limits, named, read_input,
 };
 
+use super::called;
 use super::failure::Failure;
+use super::new::shown;
 use super::screen::Screen;
 
 /// A book, read and replayed, and what was asked of it.
@@ -50,16 +53,27 @@ pub(super) fn session<'s>(store: impl Store + 's, whence: impl Display) -> Resul
 }
 
 impl Shelf {
-    /// Opens the book of some paths: the folder given with `--book`; else the nearest folder with a
-    /// `book.toml`, upward from the first path; else the current folder.
-    pub fn open(given: Option<&Path>, paths: &[PathBuf]) -> Result<Self, Failure> {
-        let paths: Vec<(PathBuf, PathBuf)> =
-            paths.iter().map(|path| Ok((path.clone(), real(path)?))).collect::<Result<_, Failure>>()?;
+    /// Opens the book of what was typed: the folder given with `--book`; else the nearest folder with a
+    /// `book.toml`, upward from the first path; else the current folder. Names of notebooks and dates are looked up in
+    /// it.
+    pub fn open(given: Option<&Path>, typed: &[PathBuf]) -> Result<Self, Failure> {
+        let (paths, words) = called::split(typed);
+        let paths: Vec<(PathBuf, PathBuf)> = paths
+            .into_iter()
+            .map(|path| Ok((path.clone(), there(given, path)?)))
+            .collect::<Result<_, Failure>>()?;
         let mut shelf = Self::of(root(given, paths.first().map(|(typed, _)| typed.as_path()))?)?;
         let files: Vec<(PathBuf, PathBuf)> =
             paths.iter().filter(|(_, path)| named::is_file(path)).cloned().collect();
-        shelf.named = asked(&shelf.book, &shelf.root, &files)?;
-        shelf.asked = if paths.is_empty() { None } else { Some(asked(&shelf.book, &shelf.root, &paths)?) };
+        let mut named = asked(&shelf.book, &shelf.root, &files)?;
+        let mut all = asked(&shelf.book, &shelf.root, &paths)?;
+        for word in words {
+            let called = called::find(&shelf.book, word)?;
+            named.extend(&called);
+            all.extend(called);
+        }
+        shelf.named = named;
+        shelf.asked = (!typed.is_empty()).then_some(all);
         Ok(shelf)
     }
 
@@ -85,6 +99,8 @@ impl Shelf {
 
     /// The book of a folder; all of it is asked for.
     fn of(root: PathBuf) -> Result<Self, Failure> {
+        // Whoever opens a shelf works on it to the end.
+        take_part();
         let store = Disk::new(root.clone());
         let mut session = session(store.clone(), root.display())?;
         let compiled = ManuallyDrop::new(session.replay());
@@ -178,7 +194,7 @@ pub(super) fn is_for_programs(form: Form) -> bool {
 pub(super) fn own_text(store: &dyn Store, path: &str) -> Result<Option<String>, Failure> {
     match store.read(path, limits::TEXT_BYTES) {
         Ok(bytes) => {
-            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is no UTF-8 text")))
+            String::from_utf8(bytes).map(Some).map_err(|_| Failure::new(format!("{path} is not UTF-8 text")))
         }
         Err(ReadError::Missing) => Ok(None),
         Err(error) => Err(Failure::new(format!("{path} cannot be read: {error}"))),
@@ -196,7 +212,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
         return if named::is_folder(&root) {
             Ok(root)
         } else {
-            Err(Failure::new(format!("{} is no folder", given.display()))
+            Err(Failure::new(format!("{} is not a folder", given.display()))
                 .help("`--book` takes the book's folder"))
         };
     }
@@ -207,7 +223,7 @@ pub(super) fn root(given: Option<&Path>, path: Option<&Path>) -> Result<PathBuf,
             Some(path) if named::is_folder(path) => real(path),
             Some(_) => Ok(here),
             None => Err(Failure::new("there is no book here")
-                .help("`loambook new book NAME` makes one; `--book` names one that lies elsewhere")),
+                .help("`loambook new book NAME` makes one; `--book` names one elsewhere")),
         };
     };
     let book = real(&book)?;
@@ -237,6 +253,24 @@ pub(super) fn real(path: &Path) -> Result<PathBuf, Failure> {
     })
 }
 
+/// The same for a path that was typed: where there is nothing, the book's notebook that is named most like it is
+/// offered.
+fn there(given: Option<&Path>, typed: &Path) -> Result<PathBuf, Failure> {
+    real(typed).map_err(|failure| {
+        let book = root(given, None).and_then(Shelf::of).ok().filter(|_| !named::is_there(typed));
+        let paths = |shelf: &Shelf| {
+            let here = |path: &str| shown(shelf.root.join(path)).to_string_lossy().into_owned();
+            shelf.book.notebooks().map(|notebook| here(&notebook.path)).collect::<Vec<_>>()
+        };
+        let paths = book.as_ref().map(paths).unwrap_or_default();
+        let near = closest(&typed.to_string_lossy(), paths.iter().map(String::as_str)).first().copied();
+        match near {
+            Some(near) => failure.help(format!("did you mean `{near}`?")),
+            None => failure,
+        }
+    })
+}
+
 /// A path as the book names it: from its folder, with `/` between folders.
 pub(super) fn within(root: &Path, path: &Path) -> Option<String> {
     let within = path.strip_prefix(root).ok()?;
@@ -259,7 +293,7 @@ fn asked(book: &Book, root: &Path, paths: &[(PathBuf, PathBuf)]) -> Result<BTree
             within.is_empty() || path == within || path.starts_with(&folder)
         }));
         if asked.len() == before && named::is_file(path) {
-            return Err(Failure::new(format!("{} is no notebook", typed.display()))
+            return Err(Failure::new(format!("{} is not a notebook", typed.display()))
                 .help(format!("notebooks end in `.md`; the book's own file is `{BOOK_FILE}`")));
         }
     }

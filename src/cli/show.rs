@@ -26,8 +26,8 @@ const TEMPLATE: &str = "show.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook show days/saturday.md")]
 pub(super) struct Show {
-    /// A notebook of a day or a machine, or a folder: its last day. When not given, the last day of the book's own
-    /// machine and rider.
+    /// A notebook of a day or a machine, by path, name or date, or a folder: its last day. When not given, the last
+    /// day of the book's own machine and rider.
     #[arg(value_name = "PATH")]
     path: Option<PathBuf>,
 

@@ -14,6 +14,7 @@ use crate::session::{Compiled, Session};
 use crate::source::{BookFolder, Disk, FileId, Repository, RevisionError, Store, named};
 use crate::speech::say;
 
+use super::called;
 use super::failure::Failure;
 use super::latest::last_day_of;
 use super::shelf;
@@ -161,7 +162,7 @@ impl<'a> Sides<'a> {
         Self { given, among, form, read: Vec::new() }
     }
 
-    /// A notebook, with or without a line; a notebook at a revision; or a date.
+    /// A notebook by its path or its name, with or without a line; a notebook at a revision; or a date.
     pub fn open(&mut self, asked: &str) -> Result<Open, Failure> {
         // A file that exists is meant, whatever else its name could mean.
         if named::is_there(Path::new(asked)) {
@@ -174,10 +175,29 @@ impl<'a> Sides<'a> {
         if let Ok(date) = asked.parse::<Date>() {
             return self.date(asked, date, self.among);
         }
+        if let Some(word) = called::word(&path) {
+            return self.called(asked, word, line);
+        }
         match asked.split_once(':') {
             Some((revision, _)) if !revision.is_empty() => self.revision(asked),
-            _ => Err(Failure::new(format!("there is no {asked}"))
-                .help("give a notebook, `PATH:LINE`, `REVISION:PATH`, or a date such as 2026-04-11")),
+            _ => Err(Failure::new(format!("there is no {asked}")).help(
+                "give a notebook by its path or its name, with `:LINE` behind it or a revision and `:` before, or a date",
+            )),
+        }
+    }
+
+    /// A notebook by its name.
+    fn called(&mut self, asked: &str, word: &str, line: Option<u32>) -> Result<Open, Failure> {
+        let desk = self.desk(None)?;
+        match called::find(&desk.book, word)?.as_slice() {
+            [file] => {
+                Ok(Open { file: *file, desk, name: asked.to_owned(), line, when: None, is_renamed: false })
+            }
+            many => {
+                let paths: Vec<&str> = many.iter().map(|file| desk.book.sources.path(*file)).collect();
+                Err(Failure::new(format!("there are {} days on {word}", many.len()))
+                    .help(format!("give one by its path: {}", paths.join(", "))))
+            }
         }
     }
 
@@ -264,7 +284,7 @@ impl<'a> Sides<'a> {
                     many.len(),
                     paths.join(", ")
                 ))
-                .help("say which with `--machine` and `--rider`, or give the notebook"));
+                .help("add `--machine` and `--rider`, or give the notebook"));
             }
         };
         Ok(Open { file, desk, name: asked.to_owned(), line: None, when: None, is_renamed: false })
@@ -273,7 +293,7 @@ impl<'a> Sides<'a> {
     fn revision(&self, asked: &str) -> Result<Open, Failure> {
         let (revision, rest) = asked.split_once(':').unwrap_or((asked, ""));
         if rest.is_empty() {
-            return Err(Failure::new(format!("`{asked}` names no notebook"))
+            return Err(Failure::new(format!("there is no notebook `{asked}`"))
                 .help("write the path behind the colon, as in `HEAD~1:days/2026-04-11.md`"));
         }
         let (path, line) = place(rest);
@@ -321,7 +341,7 @@ fn what_there_is(book: &Book, date: Date, among: Among<'_>) -> String {
 
 /// The failure of a side that is no notebook.
 pub(super) fn no_notebook(asked: &str) -> Failure {
-    Failure::new(format!("{asked} is no notebook"))
+    Failure::new(format!("{asked} is not a notebook"))
         .help("a notebook ends in `.md` and says its `kind` in the head")
 }
 
@@ -349,9 +369,10 @@ pub(super) fn machine_of<'b>(book: &'b Book, asked: Option<&'b str>) -> Result<&
         1 => book.machines.keys().next().map(String::as_str),
         _ => None,
     };
-    let name = asked.or(own).or(only).ok_or_else(|| {
-        Failure::new("it is not clear which machine is meant").help("say it with `--machine NAME`")
-    })?;
+    let name = asked
+        .or(own)
+        .or(only)
+        .ok_or_else(|| Failure::new("it is not clear which machine is meant").help("add `--machine NAME`"))?;
     match book.machines.get_key_value(name) {
         Some((name, _)) => Ok(name),
         None => Err(Failure::new(format!("the book has no machine `{name}`"))),

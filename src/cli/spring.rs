@@ -151,7 +151,7 @@ fn print_bare(
         Err((book, mut findings)) => {
             order(&mut findings);
             screen.report_findings(book.about.units.tongue(), &findings, &book.sources);
-            Err(Failure::new("the coil cannot be read as it was typed"))
+            Err(Failure::new("the coil cannot be read as typed"))
         }
     }
 }

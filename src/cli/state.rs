@@ -25,8 +25,8 @@ const TEMPLATE: &str = "state.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook state days/saturday.md")]
 pub(super) struct State {
-    /// A notebook of a day or a machine, or a folder of days; with `--alone` any file. When not given, the last day
-    /// of the book's own machine and rider.
+    /// A notebook of a day or a machine, by path, name or date, or a folder of days; with `--alone` any file. When not
+    /// given, the last day of the book's own machine and rider.
     #[arg(required_if_eq("alone", "true"))]
     path: Option<PathBuf>,
 
@@ -67,7 +67,7 @@ impl State {
         let of_machines = asked.filter_map(|(name, _)| state::of_machine(&shelf.book, name));
         pages.extend(of_machines.map(|page| WithStops { not_cleared: Vec::new(), page }));
         if let Some(path) = self.path.as_ref().filter(|_| pages.is_empty()) {
-            return Err(Failure::new(format!("{} holds no settings of its own", path.display()))
+            return Err(Failure::new(format!("{} has no settings of its own", path.display()))
                 .help("give a day's notebook, or a machine's for its standard setting"));
         }
         way_out.print((&shelf.book, &shelf.store), (TEMPLATE, Json::Lines), &pages, |page| page, screen)?;

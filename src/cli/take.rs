@@ -110,7 +110,7 @@ impl Take {
         };
         let bytes = bytes.map_err(|error| Failure::new(format!("{whence} cannot be read: {error}")))?;
         String::from_utf8(bytes).map_err(|_| {
-            Failure::new(format!("{whence} is no UTF-8 text"))
+            Failure::new(format!("{whence} is not UTF-8 text"))
                 .help("send the text itself, or save it as UTF-8")
         })
     }
@@ -135,10 +135,10 @@ impl Take {
         let path = day.notebook.path.clone();
         let before = shelf.book.sources.whole(day.notebook.document.file).to_owned();
         let Merged { text, is_new } = take::merged(&before, &text).map_err(|unfit| match unfit {
-            Unfit::Open => Failure::new(format!(
-                "what is new for {path} would not be read there as it stands"
-            ))
-            .help("a fence or a comment is left open, in the text or there: end it; nothing was written"),
+            Unfit::Open => Failure::new(format!("what is new for {path} would not be read there as it is"))
+                .help(
+                    "a fence or a comment is left open, in the text or there: close it; nothing was written",
+                ),
             Unfit::TooMany => {
                 Failure::new(format!("there are more than {} paragraphs and blocks", limits::NOTEBOOK_PIECES))
             }
@@ -160,7 +160,7 @@ impl Take {
         let given = [&self.machine, &self.rider, &self.track].into_iter().any(Option::is_some);
         if text.trim_start().starts_with("+++") {
             return if given || self.date.is_some() {
-                Err(Failure::new("the text says itself which day it is of")
+                Err(Failure::new("the text gives its own day")
                     .help("`--date`, `--machine`, `--rider` and `--track` are for a text without a head"))
             } else {
                 Ok(text.to_owned())
@@ -184,7 +184,7 @@ fn report(message: &Message, screen: &mut Screen) {
     let Message { before, dropped, .. } = message;
     if *before > 0 {
         let lines = if *before == 1 { "1 line".to_owned() } else { format!("{before} lines") };
-        screen.remark(&format!("{lines} before the first head: no part of any day, and left out"));
+        screen.remark(&format!("{lines} before the first head belong to no day and are left out"));
     }
     if *dropped > 0 {
         screen.remark(&format!("{dropped} control characters in the text were left out"));
@@ -209,7 +209,7 @@ fn whose(shelf: &mut Shelf, text: &str, screen: &mut Screen) -> Result<Whose, Fa
         Some(Err(missing)) => {
             let values = |key: &str| if key == "date" { "YYYY-MM-DD" } else { "NAME" };
             let options: Vec<String> = missing.iter().map(|key| format!("--{key} {}", values(key))).collect();
-            Failure::new(format!("the text does not say its {}", missing.join(" and its "))).help(format!(
+            Failure::new(format!("the text does not give its {}", missing.join(" and its "))).help(format!(
                 "write it into the head, or give `{}` where there is no head",
                 options.join(" ")
             ))

@@ -26,7 +26,7 @@ const TEMPLATE: &str = "today.md";
 
 /// Shows on one screen what to set, pump and check, and the one next change.
 ///
-/// It is about the next day that is written, else the machine as it stands. It needs no options.
+/// It is about the next day that is written, else the machine as it is now. It needs no options.
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook today --rider me --air 24°C")]
 pub(super) struct Today {
@@ -125,7 +125,7 @@ impl Today {
         let (file, path, date) = (about.notebook.document.file, about.notebook.path.clone(), about.date);
         let text = prepare::with_forecast(&about.notebook, shelf.book.sources.whole(file), forecast);
         let text = text.map_err(|key| {
-            Failure::new(format!("{path} says itself what `{key}` is"))
+            Failure::new(format!("{path} gives its own `{key}`"))
                 .help("change it there; options are for what a day's notebook does not say")
         })?;
         let errors = |shelf: &mut Shelf| {
@@ -140,7 +140,7 @@ impl Today {
             screen.report_findings(shelf.book.about.units.tongue(), &after, &shelf.book.sources);
             return Err(Failure::new("the forecast has errors"));
         }
-        shelf.book.day_of(file).ok_or_else(|| Failure::new("the day cannot be told"))
+        shelf.book.day_of(file).ok_or_else(|| Failure::new("it is not clear which day is meant"))
     }
 }
 
@@ -153,8 +153,9 @@ pub(super) fn suppose(
     screen: &mut Screen,
 ) -> Result<usize, Failure> {
     let (Some(rider), Some(machine)) = (&rides.rider, &rides.machine) else {
-        return Err(Failure::new("it is not clear who rides what")
-            .help("say it with `--rider NAME` and `--machine NAME`"));
+        return Err(
+            Failure::new("it is not clear who rides what").help("add `--rider NAME` and `--machine NAME`")
+        );
     };
     let is_theirs =
         |day: &&crate::book::Day| day.rider.as_ref() == Some(rider) && day.machine.as_ref() == Some(machine);

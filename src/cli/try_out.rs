@@ -153,13 +153,13 @@ impl Try {
     fn wanted(&self, best: &str) -> Result<Wanted, Failure> {
         let failure = |text: String| Failure::new(text).help("as in `--best sag.rear.rider=105mm`");
         let (figure, value) =
-            best.split_once('=').ok_or_else(|| failure(format!("`{best}` says no value")))?;
+            best.split_once('=').ok_or_else(|| failure(format!("`{best}` has no value")))?;
         let (figure, value) = (figure.trim(), value.trim());
         let figure =
             FigureName::parse(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
         let kind = figure.info().kind().unwrap_or(Kind::Number);
         let value = quantity::quantity(value, &[kind], &UnitDefaults::default()).map_err(|_| {
-            failure(format!("`{value}` is no value of `{figure}`: write {} with its unit", kind.plural()))
+            failure(format!("`{value}` is not a value of `{figure}`: write {} with its unit", kind.plural()))
         })?;
         let no_setting = |by: &String| Failure::new(format!("there is no setting `{by}`"));
         let by = self.by.as_ref().map(|by| Setting::parse(by).ok_or_else(|| no_setting(by))).transpose()?;
@@ -184,7 +184,7 @@ impl Start {
     fn day_in(&self, with: &Compiled) -> Result<usize, Failure> {
         let path = self.path()?;
         let day = with.book.days.iter().position(|day| day.notebook.path == path);
-        day.ok_or_else(|| Failure::new(format!("{path} is no day's notebook with the changes in it")))
+        day.ok_or_else(|| Failure::new(format!("{path} is not a day's notebook with the changes in it")))
     }
 
     /// The book with the changes at the end of the day, and what is wrong with them.
@@ -234,6 +234,6 @@ impl Start {
             .collect();
         let Compiled { book, season, advice, .. } = &self.now;
         what_if::what_if(book, season, advice, self.day, &supposed, complete)
-            .ok_or_else(|| Failure::new("the changes stand in no day"))
+            .ok_or_else(|| Failure::new("the changes are not in a day's notebook"))
     }
 }

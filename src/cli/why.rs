@@ -28,7 +28,7 @@ pub(super) struct Why {
     /// The figure's name, such as `sag.rear.rider`.
     figure: String,
 
-    /// A day's notebook; with `:LINE` behind it, as things stood there. Of a folder the last day. When not given, the
+    /// A day's notebook, by path, name or date; with `:LINE` behind it, as things stood there. Of a folder the last day. When not given, the
     /// last day of the book's own machine and rider.
     #[arg(value_name = "PATH[:LINE]")]
     path: Option<String>,
@@ -44,7 +44,7 @@ impl Why {
         let line = line.flatten();
         let shelf = Shelf::open(book, path.as_slice())?.told_as(way_out.form());
         let path = path.unwrap_or_else(|| shelf.root.clone());
-        let not_a_day = || Failure::new(format!("{} is no day's notebook", path.display()));
+        let not_a_day = || Failure::new(format!("{} is not a day's notebook", path.display()));
         let day = match &self.path {
             Some(_) => *shelf.days().last().ok_or_else(not_a_day)?,
             None => last_day(&shelf)?,

@@ -93,7 +93,7 @@ pub(super) fn read(words: &[&str], body: Reader<'_>, depth: usize) -> Result<Blo
                 table.is_small = true;
                 Ok(Block::Table(table))
             }
-            _ => Err(body.fault(0, "`layout table` holds one Markdown table")),
+            _ => Err(body.fault(0, "`layout table` takes one Markdown table")),
         },
         "page" => Ok(Block::PageBreak { is_loose: options.contains(&"loose") }),
         other => Err(body.fault(0, format!("there is no layout block `{other}`"))),
@@ -152,7 +152,7 @@ fn checklist(body: Reader<'_>, depth: usize) -> Result<Block, TemplateError> {
     let mut items = Vec::new();
     for block in body.read(depth + 1)? {
         let Block::List { items: list, .. } = block else {
-            return Err(body.fault(0, "a checklist holds a list and nothing else"));
+            return Err(body.fault(0, "a checklist takes a list and nothing else"));
         };
         for item in list {
             let mut text: Vec<Inline> = Vec::new();

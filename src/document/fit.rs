@@ -12,6 +12,8 @@
 //! that is left on it. On a page with room all type grows together, by a fifth at most; then charts grow; the rest is lines to
 //! write on.
 //!
+//! A document that flows takes what pages it needs, and its type grows as far as these hold it.
+//!
 //! What follows a page break is left alone.
 
 use super::tree::{Block, Document};
@@ -141,17 +143,24 @@ fn remove_chart(page: &mut Document) -> bool {
     remove_last(&mut page.blocks, &|block| matches!(block, Block::Chart { is_kept: false, .. }))
 }
 
-/// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale, and
-/// `pages` says how many pages that takes. Nothing is laid out twice.
+/// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale,
+/// `pages` says how many pages that takes, and `broken` how many words it breaks: larger type breaks none. Nothing is laid
+/// out twice.
 ///
 /// If it cannot, the fullest that takes as few pages as the thinnest; charts and lines take what is left of those.
 pub fn fit<L>(
     document: &Document,
     lay: impl Fn(&Document, f64) -> L,
     pages: impl Fn(&L) -> usize,
+    broken: impl Fn(&L) -> usize,
 ) -> Fitted<L> {
     let Some(wanted) = document.metadata.pages else {
-        return Fitted { laid: lay(document, 1.0), scale: 1.0 };
+        let laid = lay(document, 1.0);
+        let (count, before) = (pages(&laid), broken(&laid));
+        let fits = |laid: &L| pages(laid) <= count && broken(laid) <= before;
+        let larger = LARGER.iter().map(|scale| (lay(document, *scale), *scale)).find(|(laid, _)| fits(laid));
+        let (laid, scale) = larger.unwrap_or((laid, 1.0));
+        return Fitted { laid, scale };
     };
     let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
     let mut fullest: Option<(Document, L, usize)> = None;
@@ -170,8 +179,10 @@ pub fn fit<L>(
     };
     let room = wanted.max(count);
     let scales: &[f64] = if count <= wanted { &LARGER } else { &[] };
-    let fits =
-        |document: &Document, scale: f64| Some(lay(document, scale)).filter(|laid| pages(laid) <= room);
+    let before = broken(&laid);
+    let fits = |document: &Document, scale: f64| {
+        Some(lay(document, scale)).filter(|laid| pages(laid) <= room && broken(laid) <= before)
+    };
     grown(stage, laid, scales, fits)
 }
 
@@ -347,7 +358,7 @@ mod tests {
             Some(Block::Lines { count, .. }) => stays + *count as usize,
             _ => stays,
         };
-        fit(&document, |document, _| height(document), |height| height.div_ceil(10)).laid
+        fit(&document, |document, _| height(document), |height| height.div_ceil(10), |_| 0).laid
     }
 
     #[test]

@@ -253,7 +253,17 @@ impl<'t> Walk<'t> {
         // The body begins on the line below the fence.
         let is_prose = words.first() == Some(&block::PROSE);
         let inner = Reader { template: self.reader.template, text: &body, first_line: line + 1, is_prose };
-        if is_prose { inner.read(depth) } else { block::read(&words, inner, depth).map(|block| vec![block]) }
+        if is_prose {
+            return inner.read(depth);
+        }
+        let block = block::read(&words, inner, depth)?;
+        // A head over no rows says nothing.
+        let is_hollow = match &block {
+            Block::Table(table) => table.rows.is_empty(),
+            Block::Settings(settings) => settings.rows.is_empty(),
+            _ => false,
+        };
+        Ok(if is_hollow { Vec::new() } else { vec![block] })
     }
 
     /// The line, counted from 1, of a byte that is not above the last one asked for.

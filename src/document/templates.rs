@@ -159,7 +159,7 @@ impl Templates {
             }
             return Err(fault);
         }
-        String::from_utf8(written.bytes).map_err(|_| TemplateError::whole(name, "what it wrote is no text"))
+        String::from_utf8(written.bytes).map_err(|_| TemplateError::whole(name, "what it wrote is not text"))
     }
 }
 

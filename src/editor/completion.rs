@@ -334,5 +334,5 @@ fn feelings(page: &Page<'_>, written: &str) -> Vec<Offer> {
     let sections = sections.into_iter().flat_map(|texts| &texts.values).map(|text| text.text.as_str());
     let place = |name: &str| Offer::new(name, CompletionItemKind::ENUM).detail("where");
     let complaints = advice.words().into_iter().map(complaint);
-    complaints.chain(advice.places.iter().map(String::as_str).chain(sections).map(place)).collect()
+    complaints.chain(advice.sayings().places.iter().map(String::as_str).chain(sections).map(place)).collect()
 }

@@ -27,7 +27,7 @@ pub(super) fn definitions(page: &Page<'_>, position: Position) -> Vec<Location> 
 /// The name at a byte.
 pub(super) fn name_at(page: &Page<'_>, offset: u32) -> Option<Use> {
     let uses = match page.notebook() {
-        Some(notebook) => uses_in(notebook),
+        Some(notebook) => uses_in(page.book(), notebook),
         None => uses_in_about(page.book()),
     };
     uses.into_iter()

@@ -44,7 +44,7 @@ pub fn read(stream: &mut impl BufRead) -> io::Result<Frame> {
                 let told = line.get(at + LENGTH.len()..).unwrap_or("").trim();
                 match told.parse::<u64>() {
                     Ok(told) => length = Some(told),
-                    Err(_) => return Ok(Frame::Broken(format!("`{told}` is no length of a message"))),
+                    Err(_) => return Ok(Frame::Broken(format!("`{told}` is not a message's length"))),
                 }
             }
             (None, Some(length)) if line.trim().is_empty() => return body(stream, length),
@@ -64,7 +64,7 @@ fn body(stream: &mut impl BufRead, length: u64) -> io::Result<Frame> {
         return Ok(Frame::End);
     }
     Ok(String::from_utf8(bytes)
-        .map_or_else(|_| Frame::Broken("a message that is no UTF-8 text".to_owned()), Frame::Text))
+        .map_or_else(|_| Frame::Broken("a message that is not UTF-8 text".to_owned()), Frame::Text))
 }
 
 #[cfg(test)]

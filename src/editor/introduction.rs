@@ -102,6 +102,6 @@ pub(super) fn misread(text: &str, error: &str) -> Option<Message> {
             let why = "this is no request".to_owned();
             Some(Message::Response(Response::new_err(id, ErrorCode::InvalidRequest as i32, why)))
         }
-        None => log(format!("this is no message: {error}")),
+        None => log(format!("this is not a message: {error}")),
     }
 }

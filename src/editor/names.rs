@@ -94,13 +94,18 @@ impl Sort {
 }
 
 /// The keys of a table with their values, dotted; an inline table is a value.
-pub(super) fn leaves(table: &Table) -> Vec<(String, &Entry)> {
+pub(super) fn leaves<'t>(table: &'t Table<'_>) -> Vec<(String, &'t Entry<'t>)> {
     let mut all = Vec::new();
     gather(table, "", None, &mut all);
     all
 }
 
-fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<(String, &'t Entry)>) {
+fn gather<'t>(
+    table: &'t Table<'_>,
+    before: &str,
+    start: Option<u32>,
+    all: &mut Vec<(String, &'t Entry<'t>)>,
+) {
     for entry in &table.entries {
         let name = format!("{before}{}", entry.key);
         // The parts of a dotted key begin at the same place.
@@ -115,8 +120,8 @@ fn gather<'t>(table: &'t Table, before: &str, start: Option<u32>, all: &mut Vec<
 }
 
 /// All places in a notebook that name something.
-pub(super) fn uses_in(notebook: &Notebook) -> Vec<Use> {
-    let document = &notebook.document;
+pub(super) fn uses_in(book: &Book, notebook: &Notebook) -> Vec<Use> {
+    let document = book.written(notebook);
     let mut all = Vec::new();
     if let Some(head) = &document.head {
         all.extend(uses_in_table(Head::SPEC.word, head));
@@ -143,7 +148,7 @@ fn uses_in_table(word: &str, table: &Table) -> Vec<Use> {
 fn named(word: &str, key: &str, value: &Node) -> Option<Use> {
     let sort = Sort::of_key(word, key)?;
     let Value::Text(text) = &value.value else { return None };
-    Some(Use { sort, name: text.text.clone(), span: value.span, is_quoted: true })
+    Some(Use { sort, name: text.text.to_string(), span: value.span, is_quoted: true })
 }
 
 /// All places in `book.toml` that name something.
@@ -164,6 +169,6 @@ pub(super) fn uses_in_about(book: &Book) -> Vec<Use> {
 /// All places in the book that name something, in the order of its notebooks.
 pub(super) fn uses(book: &Book) -> Vec<Use> {
     let mut all = uses_in_about(book);
-    all.extend(book.notebooks().flat_map(uses_in));
+    all.extend(book.notebooks().flat_map(|notebook| uses_in(book, notebook)));
     all
 }

@@ -74,12 +74,12 @@ pub(super) fn rename(page: &Page<'_>, position: Position, name: &str) -> Result<
         return Err("a name has letters, digits, `-` and `_`".to_owned());
     }
     if notebooks.contains_key(name) {
-        return Err(format!("the book has `{name}` already"));
+        return Err(format!("the book already has `{name}`"));
     }
     let (folder, _) = notebook.path.rsplit_once('/').map_or(("", ""), |(folder, file)| (folder, file));
     let path = if folder.is_empty() { format!("{name}.md") } else { format!("{folder}/{name}.md") };
     if book.sources.find(&path).is_some() {
-        return Err(format!("there is a {path} already"));
+        return Err(format!("there is already a {path}"));
     }
     let mut edits: BTreeMap<FileId, Vec<OneOf<TextEdit, _>>> = BTreeMap::new();
     for one in uses(book).into_iter().filter(|one| one.sort == target.sort && one.name == target.name) {

@@ -11,15 +11,13 @@ use super::page::Page;
 /// The blocks of a notebook, in its order.
 pub(super) fn symbols(page: &Page<'_>) -> Vec<DocumentSymbol> {
     let Some(notebook) = page.notebook() else { return Vec::new() };
-    let document = &notebook.document;
+    let document = page.book().written(notebook);
     let head = document.head.as_ref().map(|head| {
         let name = format!("{} {}", notebook.kind.word(), notebook.title);
         symbol(page, name, SymbolKind::MODULE, head.span, head.span, keys(page, head))
     });
     let blocks = document.blocks.iter().map(|block| {
-        let words = std::iter::once(&block.word).chain(block.arguments.iter().map(|(word, _)| word));
-        let name = words.map(String::as_str).collect::<Vec<_>>().join(" ");
-        symbol(page, name, SymbolKind::STRUCT, block.span, block.fence, keys(page, &block.body))
+        symbol(page, block.label(), SymbolKind::STRUCT, block.span, block.fence, keys(page, &block.body))
     });
     head.into_iter().chain(blocks).collect()
 }

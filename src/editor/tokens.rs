@@ -37,7 +37,7 @@ pub(super) fn legend() -> SemanticTokensLegend {
 pub(super) fn tokens(page: &Page<'_>) -> SemanticTokens {
     let mut words: Vec<(Span, Sort)> = Vec::new();
     if let Some(notebook) = page.notebook() {
-        let document = &notebook.document;
+        let document = page.book().written(notebook);
         document.head.iter().for_each(|head| of_table(head, &mut words));
         for block in &document.blocks {
             words.push((block.word_span, Sort::BlockWord));

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use crate::notebook::Block;
+use crate::notebook::{Block, Extent};
 use crate::pages::words;
 use crate::quantity::{Kind, Units, show_value};
 use crate::source::BOOK_FILE;
@@ -23,7 +23,7 @@ pub(super) enum KeyOf {
 }
 
 /// The vocabulary's table for a block, or for the place outside all blocks.
-pub(super) fn table(block: Option<&Block>, path: &str) -> Option<&'static BlockSpec> {
+pub(super) fn table(block: Option<&Block<Extent>>, path: &str) -> Option<&'static BlockSpec> {
     match block {
         Some(block) => spec(&block.word),
         None if path == BOOK_FILE => Some(BookHead::SPEC),

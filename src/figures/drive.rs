@@ -30,7 +30,7 @@ impl<R: Recorder> Bench<'_, R> {
     }
 
     fn teeth(&self, name: Setting, number: R::Number) -> Got<u32> {
-        whole(number.value()).ok_or_else(|| cannot(say!("`{name}` is no whole number of teeth", name)))
+        whole(number.value()).ok_or_else(|| cannot(say!("`{name}` is not a whole number of teeth", name)))
     }
 
     fn chain_pitch(&self) -> Got<f64> {
@@ -38,7 +38,7 @@ impl<R: Recorder> Bench<'_, R> {
         let chain = drive.chain.as_ref().ok_or_else(|| missing("drive", Drive::chain, "machine"))?;
         self.rests_on(chain.span);
         chain::pitch(chain.text.trim())
-            .ok_or_else(|| cannot(say!("chain `{chain}` is none that ISO 10190 lists", chain = chain.text)))
+            .ok_or_else(|| cannot(say!("ISO 10190 lists no chain `{chain}`", chain = chain.text)))
     }
 
     /// The gearing in a stance: as set, the standard one, or that of the last change.

@@ -179,8 +179,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 let held = if is_before { stepped.before() } else { stepped.after() };
                 let held = held.ok_or_else(|| {
                     cannot(match is_before {
-                        true => say!("`{name}` stands nowhere just before the last change", name),
-                        false => say!("`{name}` stands nowhere just after the last change", name),
+                        true => say!("`{name}` has no value just before the last change", name),
+                        false => say!("`{name}` has no value just after the last change", name),
                     })
                 })?;
                 self.held(name, held)
@@ -323,7 +323,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// sags.
     pub(super) fn geometry_step(&self, asked: Geometry) -> Got<R::Number> {
         if self.here.state.last_change().is_none() {
-            return Err(cannot(say!("no `change` stands above it on this day")));
+            return Err(cannot(say!("there is no `change` above it on this day")));
         }
         Ok(self.geometry(asked, Stance::AfterChange)? - self.geometry(asked, Stance::BeforeChange)?)
     }

@@ -6,10 +6,10 @@ use crate::book::readings::Tool;
 use crate::physics::Number;
 use crate::physics::air::{Surroundings, before_gauge, taken_to};
 use crate::season::{Base, BenchPlace, Charge, Cold, Counts, Find, Gate, PressureMark};
-use crate::speech::{Message, Part as _, say};
+use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, Conditions, Pressures};
 use crate::vocabulary::values::Bounds;
-use crate::vocabulary::{End, FigureName, Setting, Symbol, Typed};
+use crate::vocabulary::{End, FigureName, Setting, Symbol, Typed, shown};
 
 use super::assumptions;
 use super::bench::{Bench, Got, Origin, Part, SourceKey, cannot, missing};
@@ -343,9 +343,7 @@ enum Pumped {
 
 fn past(bounds: &Bounds, pressure: f64, what: Pumped) -> Absent {
     let is_low = bounds.low.is_some_and(|low| pressure < low.value);
-    let end = if is_low { bounds.low } else { bounds.high };
-    let limit = end.map(|end| crate::quantity::show(&end, &crate::quantity::Units::default()).part());
-    let limit = limit.unwrap_or_default();
+    let limit = shown::end_past(bounds, pressure);
     Absent::Instead(match (what, is_low) {
         (Pumped::Aim, true) => say!("fill it at the track: the aim is below the limit of {limit}", limit),
         (Pumped::Aim, false) => say!("fill it at the track: the aim is above the limit of {limit}", limit),

@@ -23,7 +23,7 @@ impl<R: Recorder> Bench<'_, R> {
             }
             let code = wheel.tyre.as_ref().ok_or_else(|| missing_at("wheel", end, Wheel::tyre, "machine"))?;
             let size = tyres::TyreCode::parse(&code.text).ok_or_else(|| {
-                cannot(say!("`{code}` is no tyre code such as `80/100-21`", code = code.text))
+                cannot(say!("`{code}` is not a tyre size such as `80/100-21`", code = code.text))
             })?;
             bench.rests_on(code.span);
             Ok(R::Number::constant(size.free_radius()))

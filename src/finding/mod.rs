@@ -265,13 +265,13 @@ pub fn keep(findings: &mut Vec<Finding>, from: usize, most: usize) {
     findings.append(&mut told);
     if let Some(first) = left_out.first() {
         let headline = match left_out.len() {
-            1 => say!("there is one more finding, which is not told"),
+            1 => say!("1 more finding is not shown"),
             more => {
-                say!("there are {more} more findings, which are not told; {most} is the most", more, most)
+                say!("{more} more findings are not shown; {most} is the most", more, most)
             }
         };
         let mut finding =
-            Finding::new(&MORE, first.span, headline).help(say!("mend what is told, and check again"));
+            Finding::new(&MORE, first.span, headline).help(say!("mend what is shown, and check again"));
         finding.severity = first.severity;
         findings.push(finding);
     }

@@ -29,6 +29,9 @@ struct Conflict {
 impl Conflicts {
     pub fn find(file: FileId, text: &str) -> Self {
         let mut found: Vec<Conflict> = Vec::new();
+        if !text.contains(OURS) {
+            return Self { file, found };
+        }
         let mut start = 0;
         for line in text.split_inclusive('\n') {
             let place = || start..start + line.trim_end_matches(['\n', '\r']).len();
@@ -48,7 +51,7 @@ impl Conflicts {
     pub fn findings(&self) -> Vec<Finding> {
         let span = |range: &Range<usize>| Span::new(self.file, range.start, range.end);
         let finding = |conflict: &Conflict| {
-            let headline = say!("git could not merge what stands here and left both versions");
+            let headline = say!("git could not merge this and left both versions");
             let mut finding = Finding::new(&codes::CONFLICT, span(&conflict.opening), headline)
                 .found(say!("one version begins here"));
             if let Some(closing) = &conflict.closing {

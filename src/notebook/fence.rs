@@ -53,9 +53,9 @@ impl Opening {
         line.len() - line.trim_start_matches(self.mark).len() >= self.marks
     }
 
-    /// The closing line that this fence needs.
-    pub fn closing(&self) -> String {
-        self.mark.to_string().repeat(self.marks)
+    /// Whether the marks that this fence needs at its end are in a text.
+    pub fn is_closed_in(&self, text: &str) -> bool {
+        text.split(|letter| letter != self.mark).any(|marks| marks.len() >= self.marks)
     }
 
     /// The closing line in words, since backticks in a sentence are hard to count.

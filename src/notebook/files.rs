@@ -17,7 +17,7 @@ pub fn fault_finding(fault: &Fault) -> Finding {
         FaultKind::NameHasControls => Finding::new(
             &codes::NAME_HAS_CONTROLS,
             at,
-            say!("this file's name holds characters that are no letters"),)
+            say!("this file's name has characters that cannot be printed"),)
         .help(say!("rename it with letters, digits and hyphens")),
         FaultKind::TooLarge { limit } => {
             Finding::new(&codes::TOO_LARGE, at, say!("this file is larger than {limit} MiB", limit = limit >> 20))
@@ -26,18 +26,18 @@ pub fn fault_finding(fault: &Fault) -> Finding {
         FaultKind::TooMany { limit } => Finding::new(
             &codes::TOO_MANY,
             at,
-            say!("the book has more than {limit} files; this one and those behind it are left out", limit),)
+            say!("the book has more than {limit} files; this one and those after it are left out", limit),)
         .help(say!("give `--book` the folder that holds the notebooks alone")),
         FaultKind::TooManyNotebooks { found, limit } => Finding::new(
             &codes::TOO_MANY_NOTEBOOKS,
             at,
-            say!("the book has {found} notebooks, and {limit} is the most; this one and those behind it are left out", found, limit),)
+            say!("the book has {found} notebooks, and {limit} is the most; this one and those after it are left out", found, limit),)
         .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder")),
         FaultKind::BookTooLarge { found, limit } => Finding::new(
             &codes::BOOK_TOO_LARGE,
             at,
             say!(
-                "the notebooks have {found} MiB in all, and {most} is the most; this one and those behind it are left out",
+                "the notebooks have {found} MiB in all, and {most} is the most; this one and those after it are left out",
                 found = Message::number(format!("{:.1}", *found as f64 / f64::from(1 << 20))),
                 most = limit >> 20
             ),)
@@ -45,11 +45,11 @@ pub fn fault_finding(fault: &Fault) -> Finding {
         FaultKind::TooDeep { limit } => Finding::new(
             &codes::FOLDER_TOO_DEEP,
             at,
-            say!("this folder lies more than {limit} folders deep and is left out", limit),)
+            say!("this folder is more than {limit} folders deep and is left out", limit),)
         .help(say!("move it up")),
         FaultKind::AnotherBook => Finding::new(&codes::ANOTHER_BOOK, at, say!("this folder is a book of its own"))
-            .found(say!("what lies in it belongs to that one"))
-            .help(say!("check it by itself with `--book`, or take its `book.toml` away")),
+            .found(say!("what is in it belongs to that one"))
+            .help(say!("check it by itself with `--book`, or delete its `book.toml`")),
         FaultKind::LeadsOut => {
             Finding::new(&codes::LEADS_OUT, at, say!("this link leads out of the book and is not read"))
                 .help(say!("put what it leads to into the book, in its place"))

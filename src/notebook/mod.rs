@@ -17,6 +17,8 @@ mod toml;
 mod unread;
 mod value;
 
+use std::borrow::Cow;
+
 use crate::finding::Finding;
 use crate::source::{FileId, Span, limits};
 use crate::speech::say;
@@ -29,16 +31,16 @@ pub use markdown::{markdown_options, prose_events};
 pub use pieces::pieces;
 pub use value::{Entry, Node, Table, Text, Value};
 
-/// A notebook as it was written.
+/// A notebook as it was written; with [`Extent`]s in place of its tables, all that is kept of one.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Document {
+pub struct Document<Body> {
     pub file: FileId,
     /// The TOML head between `+++` lines.
-    pub head: Option<Table>,
+    pub head: Option<Body>,
     /// The first heading's text.
     pub title: Option<String>,
     /// Fenced blocks whose first word names a kind of block, or nearly does; in file order.
-    pub blocks: Vec<Block>,
+    pub blocks: Vec<Block<Body>>,
     /// `@figure` code spans in the prose, in file order.
     pub mentions: Vec<Mention>,
     /// Images in the prose, in file order.
@@ -49,9 +51,9 @@ pub struct Document {
 
 /// A fenced block of TOML.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Block {
+pub struct Block<Body> {
     /// The first word behind the fence.
-    pub word: String,
+    pub word: Cow<'static, str>,
     pub word_span: Span,
     /// The other words behind the fence, each with its place.
     pub arguments: Vec<(String, Span)>,
@@ -59,9 +61,17 @@ pub struct Block {
     pub fence: Span,
     /// From the opening fence to the closing one.
     pub span: Span,
-    pub body: Table,
+    pub body: Body,
     /// It holds only comments, as in a notebook just begun: it says nothing yet.
     pub is_commented_out: bool,
+}
+
+/// Where a table stands. What it says is in the text: a book is kept for long, and hardly anybody asks again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Extent {
+    pub span: Span,
+    /// As of the table.
+    pub broken: bool,
 }
 
 /// A code span in prose that shows a figure: `@sag.rear.rider`.
@@ -84,8 +94,8 @@ pub struct Image {
 /// What the first word behind a fence means to the vocabulary.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum BlockWord {
-    /// It names a kind of block.
-    Known,
+    /// It names this kind of block.
+    Known(&'static str),
     /// It is most likely a slip for one of these.
     Near(Vec<&'static str>),
     /// The fence is the rider's own and is left alone.
@@ -99,7 +109,7 @@ pub fn parse(
     file: FileId,
     text: &str,
     is_block_word: impl Fn(&str) -> BlockWord,
-) -> (Document, Vec<Finding>) {
+) -> (Document<Table<'_>>, Vec<Finding>) {
     markdown::parse(file, text, &is_block_word)
 }
 
@@ -115,7 +125,7 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
     let (kept, left_out) = files.split_at(past.unwrap_or(files.len()));
     let finding = left_out.first().map(|first| {
         let (found, most) = (blocks.iter().sum::<usize>(), limits::BOOK_BLOCKS);
-        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those behind it are left out", found, most);
+        let headline = say!("the notebooks have {found} blocks in all, and {most} is the most; this one and those after it are left out", found, most);
         Finding::new(&codes::BOOK_TOO_LONG, Span::top(*first), headline)
             .help(say!("make several books of it, each with its own `book.toml`, or give `--book` the right folder"))
     });
@@ -125,13 +135,12 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
 /// How many blocks a text has at most: two fences make one.
 pub fn count_blocks(text: &str) -> usize {
     let fences = |mark: char| {
-        let (mut run, mut next) = (0, 0);
-        let is_third = |(at, _): &(usize, &str)| {
-            run = if *at == next { run + 1 } else { 1 };
-            next = at + mark.len_utf8();
-            run % 3 == 0
-        };
-        text.match_indices(mark).filter(is_third).count()
+        let (mut rest, mut fences) = (text, 0);
+        while let Some(from) = rest.find(mark).and_then(|at| rest.get(at..)) {
+            rest = from.trim_start_matches(mark);
+            fences += (from.len() - rest.len()) / 3;
+        }
+        fences
     };
     (fences('`') + fences('~')) / 2
 }
@@ -139,7 +148,7 @@ pub fn count_blocks(text: &str) -> usize {
 /// Reads a file that is all TOML, such as `book.toml`.
 ///
 /// There is always a table, with all that could be read. Findings are in no particular order.
-pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
+pub fn parse_table(file: FileId, text: &str) -> (Table<'_>, Vec<Finding>) {
     let conflicts = conflicts::Conflicts::find(file, text);
     let mut findings = conflicts.findings();
     let text_start = text.len() - head::without_mark(text).len();
@@ -149,15 +158,53 @@ pub fn parse_table(file: FileId, text: &str) -> (Table, Vec<Finding>) {
     (table, findings)
 }
 
-impl Document {
-    /// Gives back spare memory: days are kept by the thousand.
-    fn shrink(&mut self) {
-        self.blocks.shrink_to_fit();
+/// Reads a table again at its place; `None` where more than its own lines is needed for that.
+pub fn table_at(text: &str, extent: Extent) -> Option<Table<'_>> {
+    let cut = segments::Cut::slice(extent.span.file, text, extent.span.range());
+    if extent.broken { None } else { toml::read_plain(&cut) }
+}
+
+impl Document<Table<'_>> {
+    /// What is kept of it, without spare memory: days are kept by the thousand.
+    pub fn outline(mut self) -> Document<Extent> {
         self.mentions.shrink_to_fit();
         self.images.shrink_to_fit();
         self.prose.shrink_to_fit();
+        Document {
+            file: self.file,
+            head: self.head.as_ref().map(Table::extent),
+            title: self.title,
+            blocks: self.blocks.into_iter().map(Block::outline).collect(),
+            mentions: self.mentions,
+            images: self.images,
+            prose: self.prose,
+        }
     }
+}
 
+impl<Body> Block<Body> {
+    /// The words on its fence: `sag rear`.
+    pub fn label(&self) -> String {
+        let arguments = self.arguments.iter().map(|(word, _)| word.as_str());
+        std::iter::once(&*self.word).chain(arguments).collect::<Vec<_>>().join(" ")
+    }
+}
+
+impl Block<Table<'_>> {
+    fn outline(self) -> Block<Extent> {
+        Block {
+            word: self.word,
+            word_span: self.word_span,
+            arguments: self.arguments,
+            fence: self.fence,
+            span: self.span,
+            body: self.body.extent(),
+            is_commented_out: self.is_commented_out,
+        }
+    }
+}
+
+impl<Body> Document<Body> {
     /// The notebook without its head and blocks: what the rider wrote for people, to print or compare.
     pub fn prose_text(&self, text: &str) -> String {
         self.prose.iter().filter_map(|span| text.get(span.range())).collect()

@@ -3,14 +3,17 @@
 //! The text of a fence is not a slice of the file. The marks of lists and quotes, the fence's indent and
 //! carriage returns are gone, and a tab may have become spaces.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use crate::source::{FileId, Span};
 
 /// A text, and the place in the file of each stretch of it.
 #[derive(Debug)]
-pub(super) struct Cut {
-    pub text: String,
+pub(super) struct Cut<'t> {
+    /// Borrowed where it is one stretch of the file, byte for byte, as nearly every fence is.
+    pub text: Cow<'t, str>,
+    whole: &'t str,
     file: FileId,
     /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to the next
     /// stretch in the file. Spaces that stand for the rest of a tab have a place but no bytes.
@@ -19,14 +22,14 @@ pub(super) struct Cut {
     end: usize,
 }
 
-impl Cut {
-    pub fn new(file: FileId, start: usize) -> Self {
-        Self { text: String::new(), file, stretches: Vec::new(), end: start }
+impl<'t> Cut<'t> {
+    pub fn new(file: FileId, whole: &'t str, start: usize) -> Self {
+        Self { text: Cow::Borrowed(""), whole, file, stretches: Vec::new(), end: start }
     }
 
     /// A text that is a slice of the file.
-    pub fn slice(file: FileId, whole: &str, range: Range<usize>) -> Self {
-        let mut cut = Self::new(file, range.start);
+    pub fn slice(file: FileId, whole: &'t str, range: Range<usize>) -> Self {
+        let mut cut = Self::new(file, whole, range.start);
         cut.push(whole.get(range.clone()).unwrap_or(""), range);
         cut
     }
@@ -40,23 +43,57 @@ impl Cut {
         if !goes_on || self.stretches.is_empty() {
             self.stretches.push((self.text.len(), range.start));
         }
-        self.text.push_str(text);
+        match (&self.text, self.stretches.as_slice()) {
+            (Cow::Borrowed(_), [(_, from)]) if self.whole.get(range.clone()) == Some(text) => {
+                self.text = Cow::Borrowed(self.whole.get(*from..range.end).unwrap_or_default());
+            }
+            _ => self.text.to_mut().push_str(text),
+        }
         self.end = range.end;
     }
 
     /// Drops the text from an offset on.
     pub fn truncate(&mut self, offset: usize) {
         let file_end = self.start_of(offset);
-        self.text.truncate(offset);
+        match &mut self.text {
+            Cow::Borrowed(text) => *text = text.get(..offset).unwrap_or(text),
+            Cow::Owned(text) => text.truncate(offset),
+        }
         self.stretches.retain(|&(start, _)| start < offset);
         self.end = file_end;
     }
 
+    /// A part of the text.
+    pub fn part(&self, range: Range<usize>) -> Option<Cow<'t, str>> {
+        match &self.text {
+            Cow::Borrowed(text) => text.get(range).map(Cow::Borrowed),
+            Cow::Owned(text) => text.get(range).map(|part| Cow::Owned(part.to_owned())),
+        }
+    }
+
     /// The place in the file of a range of the text.
     pub fn place(&self, range: Range<usize>) -> Span {
+        if let Cow::Borrowed(text) = self.text {
+            let from = self.end - text.len();
+            return Span::new(
+                self.file,
+                from + range.start.min(text.len()),
+                from + range.end.min(text.len()),
+            );
+        }
         let start = self.start_of(range.start);
         let end = if range.end > range.start { self.end_of(range.end) } else { start };
         Span::new(self.file, start, end)
+    }
+
+    /// Where a range of the text begins in the file, if it stands there byte for byte.
+    pub fn verbatim(&self, range: Range<usize>) -> Option<usize> {
+        if let Cow::Borrowed(text) = self.text {
+            return Some(self.end - text.len() + range.start);
+        }
+        let place = self.place(range.clone()).range();
+        let is_one_stretch = self.stretch_of(range.start) == self.stretch_of(range.end.saturating_sub(1));
+        (is_one_stretch && place.len() == range.len()).then_some(place.start)
     }
 
     /// A range of the text in pieces of one stretch each, with each piece's place in the file.
@@ -116,7 +153,7 @@ mod tests {
     #[test]
     fn places_are_lifted_over_what_was_left_out() {
         // > ab\r\n> cd
-        let mut cut = Cut::new(FileId(0), 2);
+        let mut cut = Cut::new(FileId(0), "> ab\r\n> cd", 2);
         cut.push("ab", 2..4);
         cut.push("\n", 5..6);
         cut.push("cd", 8..10);
@@ -132,7 +169,7 @@ mod tests {
 
     #[test]
     fn spaces_that_stand_for_half_a_tab_have_a_place_and_no_bytes() {
-        let mut cut = Cut::new(FileId(0), 3);
+        let mut cut = Cut::new(FileId(0), "- \tab", 3);
         cut.push("  ", 3..3);
         cut.push("ab", 3..5);
         assert_eq!(cut.place(0..2).range(), 3..3);

@@ -2,6 +2,7 @@
 //!
 //! Follows TOML 1.1 (toml.io, sections *String* and *Escapes*), for strings that the parser has accepted.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::segments::Cut;
@@ -10,16 +11,12 @@ use super::value::{Run, Runs, Text};
 /// The text of a string, and where each part of it was written. `raw` is the string's range in the cut.
 ///
 /// A string whose parts cannot be found again has only the place of the whole.
-pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
+pub(super) fn text<'t>(mut decoded: Cow<'t, str>, cut: &Cut<'_>, raw: Range<usize>) -> Text<'t> {
     let written = cut.text.get(raw.clone()).unwrap_or("");
     if !decoded.is_empty() && is_plain(written) && written.len() == decoded.len() + 2 {
-        let inner = raw.start + 1..raw.end - 1;
-        let mut pieces = cut.pieces(inner);
-        if let (Some((_, file)), None) = (pieces.next(), pieces.next())
-            && file.len() == decoded.len()
-            && let Ok(from) = u32::try_from(file.start)
-        {
-            return Text { text: plain(decoded), runs: Runs::Plain(from) };
+        match as_written(decoded, cut, raw.start + 1..raw.end - 1) {
+            Ok(text) => return text,
+            Err(text) => decoded = text,
         }
     }
     let parts = parts(written);
@@ -42,6 +39,18 @@ pub(super) fn text(decoded: &str, cut: &Cut, raw: Range<usize>) -> Text {
     Text { text: plain(decoded), runs }
 }
 
+/// The text of a string that reads as it is written, at its range in the cut; back again where it is in pieces.
+pub(super) fn as_written<'t>(
+    text: Cow<'t, str>,
+    cut: &Cut<'_>,
+    inner: Range<usize>,
+) -> Result<Text<'t>, Cow<'t, str>> {
+    match cut.verbatim(inner).and_then(|from| u32::try_from(from).ok()) {
+        Some(from) => Ok(Text { text: plain(text), runs: Runs::Plain(from) }),
+        None => Err(text),
+    }
+}
+
 /// Whether a string is written exactly as it reads.
 fn is_plain(written: &str) -> bool {
     let many_lines = written.starts_with("\"\"\"") || written.starts_with("'''");
@@ -50,12 +59,12 @@ fn is_plain(written: &str) -> bool {
 
 /// A text without line ends, tabs and other control characters. What a notebook says goes into lines of tables, lists and
 /// terminals, and must not end them. Each becomes a space, so that places stay.
-pub(super) fn plain(text: &str) -> String {
+pub(super) fn plain(text: Cow<'_, str>) -> Cow<'_, str> {
     // Looking at bytes is ten times as fast, and hardly any text has a control character.
     if !text.bytes().any(|byte| byte.is_ascii_control()) {
-        return text.to_owned();
+        return text;
     }
-    text.replace(|letter: char| letter.is_ascii_control(), " ")
+    Cow::Owned(text.replace(|letter: char| letter.is_ascii_control(), " "))
 }
 
 fn run(decoded: Range<usize>, file: Range<usize>) -> Run {
@@ -157,7 +166,7 @@ mod tests {
         let value = table.get_ref().iter().next().unwrap().1;
         let decoded = value.get_ref().as_str().unwrap().to_owned();
         let cut = Cut::slice(FileId(0), &source, 0..source.len());
-        let text = text(&decoded, &cut, value.span());
+        let text = text(Cow::Owned(decoded.clone()), &cut, value.span());
         assert!(text.runs != Runs::None || decoded.is_empty(), "{written:?} was not followed: {decoded:?}");
         let span = crate::source::Span::new(FileId(0), value.span().start, value.span().end);
         let node = crate::notebook::Node { span, value: crate::notebook::Value::Text(text) };

@@ -1,35 +1,38 @@
-//! TOML values with their places in the notebook.
+//! TOML values with their places in the notebook. Keys and texts are borrowed from it where they stand there as they read.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use crate::source::Span;
 
+use super::Extent;
+
 /// A value of a head, a block or `book.toml`, and its place in the file.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Node {
+pub struct Node<'t> {
     /// The whole value as written, quotes included.
     pub span: Span,
-    pub value: Value,
+    pub value: Value<'t>,
 }
 
 /// What a value is.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Value {
-    Text(Text),
+pub enum Value<'t> {
+    Text(Text<'t>),
     Integer(i64),
     /// Finite: `nan` and `inf` give findings, never values.
     Float(f64),
     Boolean(bool),
     /// A TOML date, time or date-time, as written.
-    Date(String),
-    List(Vec<Node>),
-    Table(Table),
+    Date(Cow<'t, str>),
+    List(Vec<Node<'t>>),
+    Table(Table<'t>),
 }
 
 /// A string, and the way from its decoded bytes back to the file's.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Text {
-    pub text: String,
+pub struct Text<'t> {
+    pub text: Cow<'t, str>,
     /// Where in the file each part of `text` came from.
     pub(crate) runs: Runs,
 }
@@ -57,38 +60,47 @@ pub(crate) struct Run {
 
 /// Keys and values in the order of the file. Dotted keys are nested tables, as TOML has it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Table {
+pub struct Table<'t> {
     pub span: Span,
-    pub entries: Vec<Entry>,
+    pub entries: Vec<Entry<'t>>,
     /// Something here could not be read and was reported: an absent key may not be missing.
     pub broken: bool,
 }
 
 /// One key of a table and its value.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Entry {
-    pub key: String,
+pub struct Entry<'t> {
+    pub key: Cow<'t, str>,
     /// A dotted key up to and with this part: `shock.rebound` for `rebound`.
     pub key_span: Span,
-    pub value: Node,
+    pub value: Node<'t>,
 }
 
-impl Entry {
+impl<'t> Entry<'t> {
     /// The key as a value, at the key's place.
-    pub fn name(&self) -> Node {
+    pub fn name(&self) -> Node<'t> {
         Node { span: self.key_span, value: Value::Text(Text { text: self.key.clone(), runs: Runs::None }) }
     }
 }
 
-impl Table {
+impl<'t> Table<'t> {
+    /// One that says nothing.
+    pub fn empty(at: Extent) -> Self {
+        Self { span: at.span, entries: Vec::new(), broken: at.broken }
+    }
+
+    pub fn extent(&self) -> Extent {
+        Extent { span: self.span, broken: self.broken }
+    }
+
     /// The value of a key.
-    pub fn get(&self, key: &str) -> Option<&Node> {
+    pub fn get(&self, key: &str) -> Option<&Node<'t>> {
         self.entries.iter().find(|entry| entry.key == key).map(|entry| &entry.value)
     }
 }
 
-impl Node {
-    pub fn table(&self) -> Option<&Table> {
+impl<'t> Node<'t> {
+    pub fn table(&self) -> Option<&Table<'t>> {
         match &self.value {
             Value::Table(table) => Some(table),
             _ => None,
@@ -106,7 +118,7 @@ impl Node {
     /// The texts among its values.
     pub fn texts(&self) -> Vec<String> {
         let text = |node: &Self| match &node.value {
-            Value::Text(text) => Some(text.text.clone()),
+            Value::Text(text) => Some(text.text.to_string()),
             _ => None,
         };
         self.items().iter().filter_map(text).collect()
@@ -123,7 +135,7 @@ impl Node {
     }
 }
 
-impl Text {
+impl Text<'_> {
     fn lift(&self, range: Range<usize>) -> Option<Range<u32>> {
         let start = u32::try_from(range.start).ok()?;
         let end = u32::try_from(range.end).ok()?.max(start);

@@ -61,7 +61,7 @@ impl Pump<'_> {
         Some(match self.machine.and_then(|machine| machine.pressure_past(setting, aim.value)) {
             None => Ok(self.to_set(setting, &aim)),
             Some(bounds) => {
-                let limit = self.say.range(bounds.low, bounds.high);
+                let limit = self.say.end_past(&bounds, aim.value);
                 Err(self.say.text(&say!("the aim is past the limit of {limit}: set it inside first", limit)))
             }
         })

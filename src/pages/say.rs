@@ -10,6 +10,7 @@ use crate::quantity::{
 use crate::season::HeldValue;
 use crate::speech::{Message, Part, say};
 use crate::vocabulary::settings::{SettingRow, Turning};
+use crate::vocabulary::values::Bounds;
 
 /// Shows values in one reader's units.
 #[derive(Clone, Copy)]
@@ -70,6 +71,11 @@ impl<'a> Say<'a> {
     /// A range, either end open.
     pub fn range(self, low: Option<Quantity>, high: Option<Quantity>) -> String {
         show_interval(&Interval { low, high }, self.units)
+    }
+
+    /// The end of a range that a value is past.
+    pub fn end_past(self, bounds: &Bounds, value: f64) -> String {
+        bounds.end_past(value).map(|end| self.quantity(&end).to_string()).unwrap_or_default()
     }
 
     pub fn quantity(self, quantity: &Quantity) -> Shown {

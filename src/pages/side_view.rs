@@ -163,7 +163,7 @@ fn words<R: Recorder>(bench: &Bench<'_, R>, say: Say<'_>, posture: &Posture) -> 
             .fork
             .as_ref()
             .ok()
-            .map(|fork| length(say!("fork as it stands"), apart(posture.front_axle, fork.top))),
+            .map(|fork| length(say!("fork, as set"), apart(posture.front_axle, fork.top))),
         front_sag: length(say!("sag"), posture.front_sag),
         rear_sag: length(say!("sag"), posture.rear_sag),
     }

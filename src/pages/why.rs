@@ -211,7 +211,7 @@ fn pool_told(pool: &Pool, units: &Units) -> String {
     );
     units.say(&match pool.is_well_known() {
         true => told,
-        false => say!("{told}; each set of {enough} readings tells it better", told, enough),
+        false => say!("{told}; each set of {enough} readings shows it better", told, enough),
     })
 }
 

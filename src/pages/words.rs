@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use crate::advice::Advice;
+use crate::advice::{Advice, Said, said_elsewhere};
 use crate::figures::{ASSUMPTIONS, ORDINARY};
 use crate::quantity::Kind;
-use crate::speech::Message;
+use crate::speech::{Message, Tongue};
 use crate::vocabulary::blocks::{BLOCKS, HEADS};
 use crate::vocabulary::figures::{FIGURES, FigureRow, FigureValue, READINGS};
 use crate::vocabulary::settings::{SETTINGS, SettingRow, SettingValue, Turning};
@@ -92,7 +92,7 @@ fn feel() -> String {
     let mut text =
         String::from("What a ride felt like: `feel = \"headshake straight 3 - only with a full tank\"`\n\n");
     line(&mut text, "a complaint", "", &advice.words().join(", "));
-    line(&mut text, "where, if it is known", "", &advice.places.join(", "));
+    line(&mut text, "where, if it is known", "", &advice.sayings().places.join(", "));
     line(&mut text, "how much, 1 to 5", "", "1 is just felt, 5 is not to be ridden");
     text.push('\n');
     paragraph(
@@ -100,12 +100,24 @@ fn feel() -> String {
         "In any words, in any order; a track's `sections` are places as well. Said for these, among others:",
     );
     text.push('\n');
-    for said in advice.said.complaints.iter().chain(&advice.said.places) {
-        line(&mut text, &said.of, "", &said.ways.join(", "));
+    said(&mut text, &advice.sayings().said);
+    for (tag, own) in said_elsewhere() {
+        let name = Tongue::shipped(tag).and_then(|tongue| Some(tongue.catalogue()?.name.clone()));
+        let name = name.unwrap_or_else(|| tag.to_owned());
+        let who = format!("A rider whose `language`, or whose book's, is `{tag}` ({name}) may say as well:");
+        paragraph(&mut text, &who);
+        text.push('\n');
+        said(&mut text, own);
     }
-    text.push('\n');
     line(&mut text, " - and words of your own", "", "kept as they are");
     text
+}
+
+fn said(text: &mut String, said: &Said) {
+    for said in said.complaints.iter().chain(&said.places) {
+        line(text, &said.of, "", &said.ways.join(", "));
+    }
+    text.push('\n');
 }
 
 fn conventions() -> String {

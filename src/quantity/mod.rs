@@ -25,7 +25,7 @@ pub use kind::Kind;
 pub use parse::{amount, interval, number, quantity, repeats, unit};
 pub use problem::{Fault, Impossible, Problem};
 pub use show::{
-    Change, Shown, interval_said, show, show_change, show_in, show_interval, show_measured_change,
+    Change, Shown, from_to, interval_said, show, show_change, show_in, show_interval, show_measured_change,
     show_picked, show_value, show_width, show_with_uncertainty, shown_alike, unit_word, unit_words,
 };
 pub use table::Unit;

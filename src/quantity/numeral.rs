@@ -1,5 +1,6 @@
 //! Numbers as riders write them: signs, decimals, fractions, lap times; no units.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 use super::Way;
@@ -104,9 +105,10 @@ impl<'t> Cursor<'t> {
     }
 
     pub fn take_while(&mut self, wanted: impl Fn(char) -> bool) -> &'t str {
-        let start = self.at;
-        while self.take_if(&wanted).is_some() {}
-        self.slice(start..self.at)
+        let rest = self.rest();
+        let taken = rest.get(..rest.find(|letter| !wanted(letter)).unwrap_or(rest.len())).unwrap_or_default();
+        self.at += taken.len();
+        taken
     }
 
     pub fn skip_space(&mut self) {
@@ -166,8 +168,12 @@ impl<'t> Cursor<'t> {
             self.take(".");
             let behind = self.take_while(|letter| letter.is_ascii_digit());
             decimals = behind.len();
-            all.push('.');
-            all.push_str(behind);
+            all = match all {
+                Cow::Borrowed(whole) => {
+                    Cow::Borrowed(self.slice(self.at - decimals - 1 - whole.len()..self.at))
+                }
+                Cow::Owned(whole) => Cow::Owned(whole + "." + behind),
+            };
             if self.rest().strip_prefix(['.', ':']).is_some_and(starts_with_digit) {
                 return Err(self.not_a_number(start));
             }
@@ -183,8 +189,8 @@ impl<'t> Cursor<'t> {
     }
 
     /// Digits, with thin spaces between groups of three left out.
-    fn digits(&mut self) -> String {
-        let mut digits = self.take_while(|letter| letter.is_ascii_digit()).to_owned();
+    fn digits(&mut self) -> Cow<'t, str> {
+        let mut digits = Cow::Borrowed(self.take_while(|letter| letter.is_ascii_digit()));
         loop {
             let mut ahead = self.clone();
             if digits.is_empty() || ahead.take_if(is_thin_space).is_none() {
@@ -194,7 +200,7 @@ impl<'t> Cursor<'t> {
             if group.len() != 3 || digits.is_empty() {
                 return digits;
             }
-            digits.push_str(group);
+            digits.to_mut().push_str(group);
             *self = ahead;
         }
     }
@@ -258,10 +264,12 @@ impl<'t> Cursor<'t> {
 
     /// `2:04.1` or `1:02:04.1`: the digits before the first colon are already taken.
     fn clock(&mut self, start: usize, digits: &str) -> Result<Numeral, Problem> {
-        let mut parts = vec![digits.to_owned()];
+        let (mut parts, mut count) = ([digits, "", ""], 1);
         while self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
             self.take(":");
-            parts.push(self.take_while(|letter| letter.is_ascii_digit()).to_owned());
+            let part = self.take_while(|letter| letter.is_ascii_digit());
+            parts.get_mut(count).into_iter().for_each(|place| *place = part);
+            count += 1;
         }
         let mut decimals = "";
         if self.rest().strip_prefix('.').is_some_and(starts_with_digit) {
@@ -274,11 +282,11 @@ impl<'t> Cursor<'t> {
             fault: Fault::Clock { found: self.slice(start..self.at).to_owned() },
             range: start..self.at,
         };
-        if parts.len() > 3 || digits.len() > 4 || decimals.len() > 6 {
+        if count > parts.len() || digits.len() > 4 || decimals.len() > 6 {
             return Err(fault());
         }
         let mut seconds = 0_u64;
-        for (place, part) in parts.iter().enumerate() {
+        for (place, part) in parts.iter().take(count).enumerate() {
             let count: u64 = part.parse().map_err(|_| fault())?;
             if place > 0 && (part.len() != 2 || count >= 60) {
                 return Err(fault());

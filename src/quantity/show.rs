@@ -152,7 +152,7 @@ pub fn show_measured_change(
     shown.told(units)
 }
 
-/// Shows a range as it was written: `150..154 psi`, `..240 psi`.
+/// Shows a range to people: `150–154 psi`, `240 psi or less`. A notebook has it as `150..154 psi`.
 pub fn show_interval(interval: &Interval, units: &Units) -> String {
     units.say(&interval_said(interval, units))
 }
@@ -160,20 +160,23 @@ pub fn show_interval(interval: &Interval, units: &Units) -> String {
 /// The same as a message.
 pub fn interval_said(interval: &Interval, units: &Units) -> Message {
     let shown = |end: &Quantity| as_written(end, units);
-    let dots = || Message::text("..");
-    let all = match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
-        (Some(low), Some(high)) if low.unit == high.unit || low.number == "1" => {
-            return high.with_unit(format!("{}..{}", low.number, high.with_spread()));
-        }
-        (Some(low), Some(high)) => vec![low.part(), dots(), high.part()],
-        (Some(low), None) => {
-            let space = if low.unit.is_empty() || low.unit == "°" { "" } else { " " };
-            vec![Message::number(low.number), dots(), Message::text(space), unit_word(&low.unit)]
-        }
-        (None, Some(high)) => vec![dots(), high.part()],
-        (None, None) => Vec::new(),
-    };
-    Message::joined(all, "")
+    match (interval.low.as_ref().map(shown), interval.high.as_ref().map(shown)) {
+        (Some(low), Some(high)) => from_to(&low, &high),
+        (Some(low), None) => say!("{low} or more", low),
+        (None, Some(high)) => say!("{high} or less", high),
+        (None, None) => Message::default(),
+    }
+}
+
+/// From one to another, with the unit once where it is the same.
+pub fn from_to(low: &Shown, high: &Shown) -> Message {
+    // Beside a minus sign a dash would be another.
+    let is_signed = [low, high].iter().any(|end| end.number.starts_with('\u{2212}'));
+    match low.unit == high.unit || low.number == "1" {
+        true if is_signed => say!("{low} to {high}", low = Message::number(low.number.as_str()), high),
+        true => high.with_unit(format!("{}–{}", low.number, high.with_spread())),
+        false => say!("{low} to {high}", low, high),
+    }
 }
 
 fn directed(kind: Kind, change: f64, expanded: Option<f64>, units: &Units, more: Way) -> Change {

@@ -39,52 +39,48 @@ impl Cursor<'_> {
     /// Takes the words behind a number. The longest run of them that is a unit is the unit: `2 in` is inches,
     /// and `2 clicks in` is not.
     pub fn suffix(&mut self) -> Suffix {
-        let words = self.words();
         let mut suffix = Suffix::default();
-        let mut rest = words.as_slice();
-        for count in (1..=MOST_WORDS.min(words.len())).rev() {
-            let (Some(first), Some(last)) = (words.first(), words.get(count - 1)) else { break };
-            let range = first.start..last.end;
+        let mut ahead = self.clone();
+        let mut start = None;
+        for _ in 0..MOST_WORDS {
+            let Some(word) = ahead.word_behind() else { break };
+            let range = *start.get_or_insert(word.start)..word.end;
             if let Some(unit) = Unit::from_text(self.slice(range.clone())) {
                 suffix.unit = Some((unit, range));
-                rest = words.get(count..).unwrap_or_default();
-                break;
+                self.at = word.end;
             }
         }
-        for word in rest {
+        while let Some(word) = self.word_behind() {
             let text = self.slice(word.clone());
-            if text == "abs" || text == "absolute" {
-                suffix.is_absolute = Some((true, word.clone()));
+            if suffix.unknown.is_some() {
+                // What follows a word that means nothing is not looked at.
+            } else if text == "abs" || text == "absolute" {
+                suffix.is_absolute = Some((true, word));
             } else if text == "gauge" {
-                suffix.is_absolute = Some((false, word.clone()));
+                suffix.is_absolute = Some((false, word));
             } else if let Some(way) = way(text) {
-                suffix.way = Some((way, word.clone()));
+                suffix.way = Some((way, word));
             } else {
-                suffix.unknown = Some(word.clone());
-                break;
+                suffix.unknown = Some(word);
             }
         }
         suffix
     }
 
-    fn words(&mut self) -> Vec<Range<usize>> {
-        let mut words = Vec::new();
-        loop {
-            let mut ahead = self.clone();
-            ahead.skip_space();
-            let start = ahead.at;
-            if !ahead.peek().is_some_and(starts_word) {
-                return words;
+    /// Takes the next word behind a number, if there is one.
+    fn word_behind(&mut self) -> Option<Range<usize>> {
+        let mut ahead = self.clone();
+        ahead.skip_space();
+        let start = ahead.at;
+        ahead.peek().filter(|&letter| starts_word(letter))?;
+        while let Some(letter) = ahead.peek() {
+            let is_end = letter.is_whitespace() || matches!(letter, ',' | ';' | '±' | '…');
+            if is_end || ahead.rest().starts_with("..") || ahead.rest().starts_with("+/-") {
+                break;
             }
-            while let Some(letter) = ahead.peek() {
-                let is_end = letter.is_whitespace() || matches!(letter, ',' | ';' | '±' | '…');
-                if is_end || ahead.rest().starts_with("..") || ahead.rest().starts_with("+/-") {
-                    break;
-                }
-                ahead.at += letter.len_utf8();
-            }
-            words.push(start..ahead.at);
-            *self = ahead;
+            ahead.at += letter.len_utf8();
         }
+        *self = ahead;
+        Some(start..self.at)
     }
 }

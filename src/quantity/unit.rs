@@ -1,5 +1,6 @@
 //! What a unit does: it is found by its spelling, and turns numbers into SI and back.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -7,7 +8,7 @@ use super::kind::Kind;
 use super::table::Unit;
 
 /// Every spelling, and its unit.
-static SPELLINGS: LazyLock<BTreeMap<String, Unit>> = LazyLock::new(|| {
+static SPELLINGS: LazyLock<BTreeMap<Cow<'static, str>, Unit>> = LazyLock::new(|| {
     let all = Unit::ALL.iter().flat_map(|&unit| unit.spellings().map(move |spelling| (spelling, unit)));
     all.filter(|(spelling, _)| !spelling.is_empty()).collect()
 });
@@ -17,11 +18,11 @@ impl Unit {
     ///
     /// Case counts: `Mm` is no millimetre and `nm` no newton metre.
     pub fn from_text(text: &str) -> Option<Self> {
-        SPELLINGS.get(&plain(text)).copied()
+        SPELLINGS.get(&*plain(text)).copied()
     }
 
     /// Its spellings, with raised digits lowered.
-    fn spellings(self) -> impl Iterator<Item = String> {
+    fn spellings(self) -> impl Iterator<Item = Cow<'static, str>> {
         let row = self.row();
         [row.symbol, row.one].into_iter().chain(row.aliases.iter().copied()).map(plain)
     }
@@ -104,7 +105,10 @@ impl Unit {
 }
 
 /// A unit's text without variants of spelling.
-fn plain(text: &str) -> String {
+fn plain(text: &str) -> Cow<'_, str> {
+    if text.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'%')) {
+        return Cow::Borrowed(text);
+    }
     let mut plain = String::with_capacity(text.len());
     let mut gap = false;
     for letter in text.trim().chars() {
@@ -128,7 +132,7 @@ fn plain(text: &str) -> String {
             }
         }
     }
-    plain
+    Cow::Owned(plain)
 }
 
 #[cfg(test)]

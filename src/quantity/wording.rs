@@ -19,17 +19,20 @@ impl Problem {
         let span = lift(self.range.clone());
         match &self.fault {
             Fault::Empty { wanted } => {
-                let headline = say!("nothing is written where {wanted} is wanted", wanted = names(wanted));
+                let headline = say!("{wanted} is missing here", wanted = names(wanted));
                 such_as(Finding::new(&codes::NUMBER, span, headline), wanted)
             }
             Fault::NotANumber { found, wanted } => {
-                let finding = Finding::new(&codes::NUMBER, span, say!("`{found}` is no number", found));
+                let finding = Finding::new(&codes::NUMBER, span, say!("`{found}` is not a number", found));
                 if is_doubt(found) { finding.help(doubt()) } else { such_as(finding, wanted) }
             }
-            Fault::Clock { found } => Finding::new(&codes::NUMBER, span, say!("`{found}` is no time", found))
-                .help(say!("write minutes and seconds, such as `2:04.1`; seconds have two digits below 60")),
+            Fault::Clock { found } => {
+                Finding::new(&codes::NUMBER, span, say!("`{found}` is not a time", found)).help(say!(
+                    "write minutes and seconds, such as `2:04.1`; seconds have two digits below 60"
+                ))
+            }
             Fault::Fraction { found } => {
-                Finding::new(&codes::NUMBER, span, say!("`{found}` is no fraction", found))
+                Finding::new(&codes::NUMBER, span, say!("`{found}` is not a fraction", found))
                     .help(say!("write `4 1/8`, down to 64ths, or decimals: `4.125`"))
             }
             Fault::Comma { found } => comma(found, span),
@@ -57,18 +60,19 @@ impl Problem {
                 say!("an absolute pressure is wanted, and this one is a gauge's"),
             )
             .help(say!("write the pressure of the air itself, as a barometer or the forecast gives it")),
-            Fault::Several { count } => {
-                Finding::new(&codes::SEVERAL, span, say!("{count} values stand where one is wanted", count))
-                    .help(say!("keep the one that counts, and the others in the prose"))
-            }
-            Fault::RangeWhereOne => Finding::new(
+            Fault::Several { count } => Finding::new(
                 &codes::SEVERAL,
                 span,
-                say!("a range stands where one value is wanted"),
+                say!("these are {count} values, and one is wanted", count),
             )
-            .help(say!("write the one value; how well it is known may stand behind `±`, as in `105 ± 1 mm`")),
+            .help(say!("keep the one that counts, and the others in the prose")),
+            Fault::RangeWhereOne => {
+                Finding::new(&codes::SEVERAL, span, say!("this is a range, and one value is wanted")).help(
+                    say!("write the one value; how well it is known may go after `±`, as in `105 ± 1 mm`"),
+                )
+            }
             Fault::OneWhereRange { value } => {
-                Finding::new(&codes::RANGE, span, say!("`{value}` is one value and no range", value))
+                Finding::new(&codes::RANGE, span, say!("`{value}` is one value, not a range", value))
                     .help(say!("write both ends, as in `104..106 mm`, or one: `..106 mm`, `104.. mm`"))
             }
             Fault::NoEnds => {
@@ -78,7 +82,7 @@ impl Problem {
             Fault::Dash { low, high } => {
                 Finding::new(&codes::RANGE, span, say!("a dash between `{low}` and `{high}`", low, high))
                     .help(say!(
-                        "a range is written `{low}..{high}`; repeats are parted by a space",
+                        "a range is written `{low}..{high}`; repeats are separated by a space",
                         low,
                         high
                     ))
@@ -86,7 +90,7 @@ impl Problem {
             Fault::UpsideDown { low, high } => Finding::new(
                 &codes::UPSIDE_DOWN,
                 span,
-                say!("`{low}` is above `{high}`: nothing lies within", low, high),
+                say!("`{low}` is above `{high}`: nothing is between them", low, high),
             )
             .help(say!("write the lower end first")),
             Fault::Direction { way } => {
@@ -96,27 +100,28 @@ impl Problem {
                     span,
                     say!("`{word}` is a change, and a value is wanted", word),
                 )
-                .help(say!("write the value without `{word}`; changes stand in a `change` block", word))
+                .help(say!("write the value without `{word}`; changes go into a `change` block", word))
             }
             Fault::TwoDirections { sign, way } => two_directions(*sign, *way, span),
             Fault::NotWhole { kind } => Finding::new(
                 &codes::IMPOSSIBLE,
                 span,
-                say!("{plural} come whole", plural = Message::word(kind.plural())),
+                say!("{plural} are whole numbers", plural = Message::word(kind.plural())),
             )
             .help(say!("write {kind}, such as `{example}`", kind, example = kind.example())),
             Fault::Impossible { quantity, reason } => impossible(quantity, *reason, span),
             Fault::PlusMinus { found } => {
                 let headline = if found.is_empty() {
-                    say!("nothing stands behind `±`")
+                    say!("nothing comes after `±`")
                 } else {
                     say!("`± {found}` cannot be here", found)
                 };
-                Finding::new(&codes::NUMBER, span, headline)
-                    .help(say!("behind `±` stands a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none"))
+                Finding::new(&codes::NUMBER, span, headline).help(say!(
+                    "after `±` comes a number of the same unit, as in `105 ± 1 mm`; ends of ranges have none"
+                ))
             }
             Fault::LeftOver { found } => {
-                let headline = say!("`{found}` means nothing behind this value", found);
+                let headline = say!("`{found}` means nothing after this value", found);
                 which_way(Finding::new(&codes::WORDS, span, headline), found, span)
             }
         }
@@ -140,12 +145,12 @@ fn which_way(finding: Finding, found: &str, span: Span) -> Finding {
         "more" | "added" => finding.help(say!("write the change with its sign, such as `+2 psi`")),
         "less" | "fewer" => finding.help(say!("write the change with its sign, such as `-2 psi`")),
         found if is_doubt(found) => finding.help(doubt()),
-        _ => finding.help(say!("take it away here, and say it in the prose or behind `#`")),
+        _ => finding.help(say!("delete it here, and say it in the prose or after `#`")),
     }
 }
 
 fn doubt() -> Message {
-    say!("take it away; how sure the value is stands behind `±`, as in `105 ± 2 mm`")
+    say!("delete it; how sure the value is goes after `±`, as in `105 ± 2 mm`")
 }
 
 /// Words that say that a value is not sure.
@@ -208,14 +213,14 @@ fn comma(found: &str, span: Span) -> Finding {
                 // One and a half, or fifteen hundred: only the writer knows.
                 finding
                     .fix(say!("if it is a decimal comma, write `{with_point}`", with_point), span, with_point)
-                    .fix(say!("if it parts thousands, write `{without}`", without), span, without)
+                    .fix(say!("if it separates thousands, write `{without}`", without), span, without)
             } else {
                 finding.fix(say!("write a point: `{with_point}`", with_point), span, with_point)
             }
         }
         _ => {
             let without = found.replace(',', "");
-            finding.fix(say!("if the commas part thousands, write `{without}`", without), span, without)
+            finding.fix(say!("if the commas separate thousands, write `{without}`", without), span, without)
         }
     }
 }
@@ -270,7 +275,7 @@ fn two_directions(sign: Way, way: Way, span: Span) -> Finding {
     Finding::new(
         &codes::DIRECTION,
         span,
-        say!("`{sign}` in front and `{word}` behind are two directions", sign, word),
+        say!("`{sign}` before it and `{word}` after it are two directions", sign, word),
     )
     .help(say!("keep one: either the `{sign}` or `{word}`", sign, word))
 }
@@ -302,7 +307,7 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
         }
         (_, Impossible::AbsoluteZero) => finding.help(say!("look at the sign and the unit: °C, °F or K")),
         (_, Impossible::Outside { low, high }) => finding.help(say!(
-            "it lies between {low} and {high}: look at the sign, the decimal point and the unit",
+            "it is between {low} and {high}: look at the sign, the decimal point and the unit",
             low = limit(low),
             high = limit(high)
         )),

@@ -356,6 +356,6 @@ fn too_much_kept(place: Span, kept: usize) -> Finding {
         most
     );
     Finding::new(&codes::TOO_MUCH_KEPT, place, headline)
-        .found(say!("what stands behind this block changes nothing"))
-        .help(say!("keep to few names of your own, and make several books of it"))
+        .found(say!("what comes after this block changes nothing"))
+        .help(say!("use fewer names of your own, or make several books of it"))
 }

@@ -43,11 +43,13 @@ impl Feelings {
     }
 }
 
-/// Whether the notebooks of a day and of its track, which names its places, are the same as before.
+/// Whether the notebooks of a day and of its track, which names its places, are the same as before, and the language that
+/// its rider writes in.
 fn is_same(book: &Book, day: &Day, then: &Book, was: &Day) -> bool {
     let tracks = match (book.track(day), then.track(was)) {
         (Some(now), Some(then)) => std::ptr::eq(now, then),
         (now, then) => now.is_none() && then.is_none(),
     };
-    tracks && Arc::ptr_eq(&day.notebook, &was.notebook)
+    let languages = [(book, day), (then, was)].map(|(book, day)| book.language_of(day.rider.as_deref()));
+    tracks && Arc::ptr_eq(&day.notebook, &was.notebook) && languages[0] == languages[1]
 }

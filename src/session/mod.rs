@@ -171,9 +171,9 @@ impl<'s> Session<'s> {
     }
 
     fn replay_again(&mut self, patience: Patience<'_>) -> Option<Compiled> {
-        // What ships is as long as a dozen notebooks: read it meanwhile, so that no notebook waits for it.
+        // The words of injuries are as long as a dozen notebooks: read them meanwhile, so that no notebook waits for them.
         if self.advice.is_none() {
-            meanwhile(|| drop(Advice::shipped()));
+            meanwhile(Advice::read_ahead);
         }
         let (mut book, mut findings) =
             book::load(self.texts.listing(), &self.texts, &mut self.read, patience)?;

@@ -9,7 +9,7 @@ use crate::checks;
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Figure, Here};
 use crate::finding::{Finding, keep, order};
-use crate::notebook::{Block, Table, Value, parse_table};
+use crate::notebook::{Block, Extent, Table, Value, parse_table};
 use crate::season::State;
 use crate::source::{BOOK_FILE, FileId, Span, limits};
 use crate::vocabulary::FigureName;
@@ -22,7 +22,7 @@ use super::Compiled;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spot<'c> {
     /// The fenced block that the byte is in; `None` in the head and in `book.toml`.
-    pub block: Option<&'c Block>,
+    pub block: Option<&'c Block<Extent>>,
     /// The key at the byte, or whose value is there, with the keys around it: `sag.rear.rider.within`.
     pub key: Option<String>,
     /// The value's place.
@@ -65,13 +65,14 @@ impl Compiled {
             let (key, value) = key_at(&table, offset).unzip();
             return Some(Spot { block: None, key, value });
         }
-        let document = &self.book.notebook(file)?.document;
+        let notebook = self.book.notebook(file)?;
+        let document = &notebook.document;
         let is_in = |span: Span| span.start <= offset && offset <= span.end;
         let (block, table) = match document.blocks.iter().find(|block| is_in(block.span)) {
-            Some(block) => (Some(block), &block.body),
-            None => (None, document.head.as_ref().filter(|head| is_in(head.span))?),
+            Some(block) => (Some(block), self.book.body(notebook, block)),
+            None => (None, self.book.head(notebook).filter(|head| is_in(head.span))?),
         };
-        let (key, value) = key_at(table, offset).unzip();
+        let (key, value) = key_at(&table, offset).unzip();
         Some(Spot { block, key, value })
     }
 
@@ -141,7 +142,7 @@ fn key_at(table: &Table, offset: u32) -> Option<(String, Span)> {
         let is_on = entry.key_span.start <= offset && offset <= entry.value.span.end;
         match inner {
             Some((key, value)) => Some((format!("{}.{key}", entry.key), value)),
-            None => is_on.then(|| (entry.key.clone(), entry.value.span)),
+            None => is_on.then(|| (entry.key.to_string(), entry.value.span)),
         }
     })
 }

@@ -7,6 +7,14 @@ pub(crate) use rayon::prelude::{
     IndexedParallelIterator, IntoParallelIterator, IntoParallelRefIterator, ParallelIterator,
 };
 
+/// Makes the calling thread one of those that work: one less has to be started, and nothing is handed over and waited for.
+/// Only for a thread that always comes back to its work: what others wait for must not be left to one that listens.
+#[cfg(not(target_family = "wasm"))]
+pub(crate) fn take_part() {
+    // A pool that is there already works as well.
+    drop(rayon::ThreadPoolBuilder::new().use_current_thread().build_global());
+}
+
 /// Begins something that will be needed soon, on another thread where there is one.
 #[cfg(not(target_family = "wasm"))]
 pub(crate) fn meanwhile(work: fn()) {

@@ -92,7 +92,7 @@ impl Catalogue {
         let own = |key: &str| table.get(key).and_then(Value::as_str);
         catalogue.name = own("language").unwrap_or(tag).to_owned();
         catalogue.decimal = own("decimal").and_then(|sign| sign.chars().next()).unwrap_or(DECIMAL_POINT);
-        let sections = of_table(table).ok_or("an entry is no text")?;
+        let sections = of_table(table).ok_or("an entry is not text")?;
         catalogue.words.extend(sections.into_iter().flat_map(|(_, entries)| entries));
         Ok(catalogue)
     }

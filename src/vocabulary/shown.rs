@@ -40,9 +40,14 @@ pub(crate) fn like(pattern: &Quantity, value: f64) -> Message {
     written(&Quantity { value, plus_minus: None, ..*pattern })
 }
 
-/// A range as it was written.
+/// A range.
 pub(crate) fn range(bounds: &Bounds) -> Message {
     interval_said(&Interval { low: bounds.low, high: bounds.high }, &Units::default())
+}
+
+/// The end of a range that a value is past.
+pub(crate) fn end_past(bounds: &Bounds, value: f64) -> Message {
+    bounds.end_past(value).map(|end| written(&end)).unwrap_or_default()
 }
 
 /// One reading, or the mean of several, in their unit.

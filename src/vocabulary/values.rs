@@ -11,6 +11,7 @@ use crate::notebook::Node;
 use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
 use crate::source::Span;
 
+use super::spec::KeySpec;
 use super::{Named, Setting};
 
 /// A quantity and its place.
@@ -78,6 +79,12 @@ impl Bounds {
     pub fn edges(&self) -> [Option<f64>; 2] {
         let slack = |end: Quantity| end.last_digit * 5e-4;
         [self.low.map(|low| low.value - slack(low)), self.high.map(|high| high.value + slack(high))]
+    }
+
+    /// The end that a value is past, as written; `None` where it is inside.
+    pub fn end_past(&self, value: f64) -> Option<Quantity> {
+        let is_below = self.low.is_some_and(|low| value < low.value);
+        (if is_below { self.low } else { self.high }).filter(|_| !self.contain(value))
     }
 
     /// How far a value is outside; `None` where it is inside.
@@ -354,5 +361,7 @@ pub struct Leaf<'n> {
     /// The dotted key.
     pub name: Cow<'n, str>,
     pub name_span: Span,
-    pub node: &'n Node,
+    /// The key's own row, where the block lists it.
+    pub listed: Option<&'static KeySpec>,
+    pub node: &'n Node<'n>,
 }

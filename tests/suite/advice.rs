@@ -375,7 +375,7 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
         all.into_iter().filter(|word| !had.contains(*word)).map(str::to_owned).collect()
     };
     assert_eq!(missing(shipped.words(), &words), [""; 0], "complaints without a change");
-    let keys = shipped.complaints.iter().map(|complaint| complaint.key.as_str()).collect();
+    let keys = shipped.practice().complaints.iter().map(|complaint| complaint.key.as_str()).collect();
     assert_eq!(missing(keys, &entries), [""; 0], "entries without a change");
     let kinds = vec!["change", "measure", "ride", "undo", "doctor", "check", "nothing"];
     assert_eq!(missing(kinds, &answers), [""; 0], "answers without a situation");
@@ -400,14 +400,14 @@ fn every_complaint_every_reason_and_every_limit_is_in_some_situation() {
         let label = label(pattern);
         skips.iter().any(|(had, step, _)| *had == why && step.starts_with(&label))
     };
-    for total in &shipped.totals {
+    for total in &shipped.practice().totals {
         assert!(
             stops(Why::Total, &total.of.to_string()),
             "no situation moves {} as far as a day goes",
             total.of
         );
     }
-    for range in &shipped.ranges {
+    for range in &shipped.practice().ranges {
         assert!(stops(Why::Limit, &range.of.to_string()), "no situation comes to the end of {}", range.of);
     }
 }
@@ -746,14 +746,16 @@ fn lines(name: &str) -> Vec<String> {
 
 #[test]
 fn words_of_injury_are_found_in_every_language_and_misspelt() {
-    let injury = &Advice::shipped().injury;
+    let advice = Advice::shipped();
+    let injury = advice.injury();
     let missed: Vec<String> = lines("signs").into_iter().filter(|line| injury.sign(line).is_none()).collect();
     assert!(missed.is_empty(), "{missed:#?}");
 }
 
 #[test]
 fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
-    let injury = &Advice::shipped().injury;
+    let advice = Advice::shipped();
+    let injury = advice.injury();
     let found = |line: &String| Some(injury.sign(line).or_else(|| injury.crash(line))?.words);
     let wrong: Vec<(String, String)> =
         lines("no-signs").into_iter().filter_map(|line| Some((line.clone(), found(&line)?))).collect();
@@ -762,7 +764,8 @@ fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
 
 #[test]
 fn crashes_are_found_in_every_language() {
-    let injury = &Advice::shipped().injury;
+    let advice = Advice::shipped();
+    let injury = advice.injury();
     let is_wrong = |line: &String| injury.crash(line).is_none() || injury.sign(line).is_some();
     let wrong: Vec<String> = lines("crashes").into_iter().filter(is_wrong).collect();
     assert!(wrong.is_empty(), "{wrong:#?}");
@@ -860,10 +863,10 @@ fn a_test_never_asks_for_more_laps_than_the_usual_stint() {
     let rough = plan(ROUGH, "");
     assert_eq!((&rough["telling"], &rough["laps"]), (&"too-few".into(), &7.into()), "{rough}");
     assert!(
-        why(&rough).contains("too few to tell, go by feel") && why(&rough).contains("would show"),
+        why(&rough).contains("too short to show it: go by feel") && why(&rough).contains("would show"),
         "{rough}"
     );
-    assert!(rough["notebook"].as_str().unwrap().contains("too few to tell, go by feel"), "{rough}");
+    assert!(rough["notebook"].as_str().unwrap().contains("too short to show it: go by feel"), "{rough}");
 }
 
 #[test]

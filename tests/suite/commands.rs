@@ -378,6 +378,23 @@ mod new {
         );
     }
 
+    /// A clone that is empty yet, or a folder with notes in it.
+    #[test]
+    fn a_book_is_started_in_the_folder_that_one_is_in() {
+        let desk = Desk::empty();
+        desk.write("my season 2026/notes.txt", "kept");
+        desk.write("a \"quoted\" one/notes.txt", "kept");
+        for (folder, title) in [("my season 2026", "My season 2026"), ("a \"quoted\" one", "A book")] {
+            let output = desk.run_in(folder, &["new", "book", "."]);
+            assert_eq!((code(&output), out(&output)), (0, "book.toml\n"), "{}", err(&output));
+            let book = desk.read(&format!("{folder}/book.toml"));
+            assert!(book.contains(&format!("title = \"{title}\"\n")), "{book}");
+            assert_eq!(code(&desk.run_in(folder, &["new", "machine", "heron-300"])), 0);
+            assert_eq!(code(&desk.run_in(folder, &["check"])), 0);
+            assert_eq!(code(&desk.run_in(folder, &["new", "book", "."])), 2, "nothing is overwritten");
+        }
+    }
+
     /// A new book has nothing to say and gives no findings; its blocks are all there to be filled in.
     #[test]
     fn an_untouched_book_is_silent() {

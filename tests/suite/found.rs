@@ -48,6 +48,49 @@ fn codes(findings: &[Value]) -> Vec<&str> {
     findings.iter().map(|finding| finding["code"].as_str().unwrap()).collect()
 }
 
+/// At the track one types a date, or what the file is called.
+#[test]
+fn a_notebook_is_asked_for_by_its_name_and_a_day_by_its_date() {
+    let desk = book();
+    desk.write("days/2026-04-11-me.md", &day("2026-04-11", &sag("507 507 mm")));
+    desk.write("days/wet.md", &day("2026-04-18", &sag("506 506 mm")));
+    desk.write("days/wet-evening.md", &day("2026-04-18", &sag("505 505 mm")));
+    desk.write("tracks/me.md", "+++\nkind = \"track\"\n+++\n");
+    let asked_for = |asked: &str| {
+        let output = desk.run(&["figures", asked, "--format", "json"]);
+        assert_eq!(code(&output), 0, "{asked}: {}", err(&output));
+        let pages = out(&output).lines().map(|line| serde_json::from_str::<Value>(line).unwrap());
+        pages.map(|page| page["notebook"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(asked_for("wet"), ["days/wet.md"]);
+    assert_eq!(asked_for("2026-04-11-me"), ["days/2026-04-11-me.md"]);
+    assert_eq!(asked_for("2026-04-11"), ["days/2026-04-11-me.md"]);
+    assert_eq!(asked_for("2026-04-18").len(), 2, "a date is all of its days");
+    assert_eq!(asked_for("corrie"), ["machines/corrie.md"]);
+    for command in ["next", "sheet", "state", "check", "why"] {
+        let figure = (command == "why").then_some("sag.rear.rider");
+        let arguments: Vec<&str> = [command].into_iter().chain(figure).chain(["wet"]).collect();
+        assert!(code(&desk.run(&arguments)) < 2, "{arguments:?}");
+    }
+    for sides in [&["2026-04-11-me", "wet"][..], &["wet:9", "wet"], &["2026-04-11", "wet-evening"]] {
+        let output = desk.run(&[&["compare"], sides].concat());
+        assert_eq!(code(&output), 0, "{sides:?}: {}", err(&output));
+    }
+    for (asked, said) in [
+        ("wett", "did you mean `wet`?"),
+        ("me", "give the path: riders/me.md, tracks/me.md"),
+        ("days/wett.md", "did you mean `days/wet.md`?"),
+        ("2026-05-01", "give a notebook by its path or its name, or a day by its date"),
+    ] {
+        let output = desk.run(&["sheet", asked]);
+        assert_eq!(code(&output), 2, "{asked}");
+        assert!(err(&output).contains(said), "{asked}: {}", err(&output));
+    }
+    // What is there is a path, whatever else its name could mean.
+    desk.write("wet/2026-05-02.md", &day("2026-05-02", &sag("504 504 mm")));
+    assert_eq!(asked_for("wet"), ["wet/2026-05-02.md"]);
+}
+
 #[test]
 fn without_a_book_a_command_says_how_one_is_made() {
     let desk = Desk::empty();

@@ -22,6 +22,7 @@ mod found;
 mod frozen;
 mod guide;
 mod guided;
+mod heard;
 mod history;
 mod hostile;
 mod house;

@@ -384,7 +384,7 @@ fn an_editor_is_told_what_stands_under_the_cursor() {
         let offset = u32::try_from(text.find(what).unwrap()).unwrap();
         compiled.spot(path, offset).map(|spot| {
             let value = spot.value.map(|value| compiled.book.sources.text(value).to_owned());
-            (spot.block.map(|block| block.word.clone()), spot.key, value)
+            (spot.block.map(|block| block.word.to_string()), spot.key, value)
         })
     };
     let told = |block: Option<&str>, key: &str, value: &str| {

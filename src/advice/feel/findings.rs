@@ -1,42 +1,92 @@
 //! What is told of a feeling that is not understood, or not all of it.
 
 use super::super::codes;
-use super::super::phrases::Token;
-use super::{Ear, LEAST_SLIP, Listened, STRENGTHS, sections};
+use super::super::phrases::{Token, tokens};
+use super::{Ear, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Section, before_free_text, sections};
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
+use crate::source::Span;
 use crate::speech::say;
-use crate::vocabulary::blocks::Stint;
+use crate::vocabulary::blocks::{BETTER, SAME, Stint, WORSE};
 use crate::vocabulary::values::Written;
+
+/// Lists of words that say nothing of a second complaint.
+const LISTED: [List; 5] = [
+    |words| &words.parts,
+    |words| &words.counted,
+    |words| &words.not_so,
+    |words| &words.is_over,
+    |words| &words.no_place,
+];
+/// Lists of words behind *at* and the like that are no place.
+const BEHIND: [List; 3] = [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
+
+/// Verdicts, each with the words for it.
+const VERDICTS: [(&str, List); 3] =
+    [(BETTER, |words| &words.better), (SAME, |words| &words.same), (WORSE, |words| &words.worse)];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
-    let stints = day.notebook.all::<Stint>().filter_map(|stint| stint.feel.as_ref());
-    let mut texts = stints.flat_map(|texts| &texts.values).peekable();
-    if texts.peek().is_none() {
+    let is_felt = |stint: &Stint| stint.feel.is_some();
+    if !day.notebook.all::<Stint>().any(is_felt) {
         return Vec::new();
     }
-    let sections = sections(book, day);
-    // Words of an injury are not a complaint about the machine, and were understood.
-    let is_told_elsewhere = |text: &Written, finding: &Finding| {
-        let injury = &ear.advice.injury;
-        finding.code.name == codes::NO_COMPLAINT.name
-            && (injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some())
-    };
-    let found = |text: &Written| {
-        let finding = ear.understand(text, &sections).finding?;
-        (!is_told_elsewhere(text, &finding)).then_some(finding)
-    };
-    texts.filter_map(found).collect()
+    let (hearing, sections) = (ear.of(book, day), sections(book, day));
+    let mut findings = Vec::new();
+    for (index, stint) in day.notebook.all::<Stint>().enumerate() {
+        let verdict = (index > 0).then(|| hearing.verdict(stint, &sections)).flatten();
+        let is_verdict = |text: &Written| {
+            let own = verdict.as_ref().map(|finding| finding.span.start);
+            own.is_some_and(|at| (text.span.start..text.span.end).contains(&at))
+        };
+        // Words of an injury are not a complaint about the machine, and were understood.
+        let is_injury = |text: &Written| {
+            let injury = hearing.advice.injury();
+            injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some()
+        };
+        let is_elsewhere = |text: &Written| is_verdict(text) || is_injury(text);
+        for text in stint.feel.iter().flat_map(|texts| &texts.values) {
+            let found = hearing.understand(text, &sections).finding;
+            findings.extend(
+                found.filter(|found| found.code.name != codes::NO_COMPLAINT.name || !is_elsewhere(text)),
+            );
+        }
+        findings.extend(verdict);
+    }
+    findings
 }
 
-impl<'a> Ear<'a> {
+impl<'a> Hearing<'a> {
+    /// A feeling that only compares with the stint before, in a stint that has no verdict: what the change did would
+    /// be lost.
+    fn verdict(&self, stint: &Stint, sections: &[Section<'_>]) -> Option<Finding> {
+        let texts = stint.feel.as_ref().filter(|_| stint.verdict.is_none())?;
+        if !self.understand_all(texts, sections).is_empty() {
+            return None;
+        }
+        texts.values.iter().find_map(|written| {
+            let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
+            if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
+                return None;
+            }
+            let meant = |token: &Token<'_>| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
+            let (token, (verdict, _)) = text.tokens.iter().find_map(|token| Some((token, meant(token)?)))?;
+            let said = &token.text;
+            let headline = say!("`{said}` compares with the stint before: that is a verdict", said);
+            let finding = Finding::new(&codes::VERDICT, text.span(token), headline);
+            let help = say!("write `verdict = \"{verdict}\"`, and in `feel` what it does", verdict);
+            // Behind the texts of a list there is a bracket, perhaps some lines further down.
+            let behind = Span::new(texts.span.file, texts.span.end as usize, texts.span.end as usize);
+            Some(finding.fix(help, behind, format!("\nverdict = \"{verdict}\"")))
+        })
+    }
+
     /// A word that is nearly one of those that are understood.
     pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Option<Finding> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
-            let headline = say!("`{token}` is not understood; it is kept as it stands", token = token.text);
+            let headline = say!("`{token}` is not understood; it is kept as written", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
                 say!("did you mean `{near}`?", near),
                 span,
@@ -48,14 +98,9 @@ impl<'a> Ear<'a> {
     /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
     fn near(&self, word: &str) -> Option<&'a str> {
         let length = word.chars().count();
-        let said = &self.advice.said;
-        let is_own = said
-            .words
-            .not_so
-            .iter()
-            .chain(&said.words.is_over)
-            .chain(&said.words.counted)
-            .any(|own| own == word);
+        let is_own = self.has(|words| &words.not_so, word)
+            || self.has(|words| &words.is_over, word)
+            || self.has(|words| &words.counted, word);
         if length < LEAST_SLIP || is_own {
             return None;
         }
@@ -74,29 +119,19 @@ impl<'a> Ear<'a> {
         is_heard: &impl Fn(usize) -> bool,
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
-        let said = &self.advice.said;
-        let has = |words: &[String], token: &Token<'_>| token.is_one_of(words);
+        let has = |list, token: &Token<'_>| self.has(list, &token.text);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
         let mut from = 0;
         for clause in
-            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(&said.words.joins, next))
+            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(|words| &words.joins, next))
         {
             let range = from..from + clause.len();
             from = range.end;
             let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(&said.words.parts, token));
+            let names_a_part = clause.iter().any(|token| has(|words| &words.parts, token));
             let mut own = clause.iter().filter(|token| {
-                let is_known = self.is_small(&token.text)
-                    || [
-                        &said.words.parts,
-                        &said.words.counted,
-                        &said.words.not_so,
-                        &said.words.is_over,
-                        &said.words.no_place,
-                    ]
-                    .iter()
-                    .any(|words| has(words, token));
+                let is_known = self.is_small(&token.text) || LISTED.iter().any(|list| has(*list, token));
                 token.number().is_none() && !is_known
             });
             if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
@@ -108,16 +143,13 @@ impl<'a> Ear<'a> {
             let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
             let stands_behind = before.into_iter().any(|(before, back)| {
                 let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(&said.words.at, word) && is_open(before)
+                    word.clause == token.clause && has(|words| &words.at, word) && is_open(before)
                 });
                 is_led
                     && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
             });
-            let is_known = self.is_small(&token.text)
-                || [&said.words.parts, &said.words.counted, &said.words.no_place]
-                    .iter()
-                    .any(|words| has(words, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(&said.words.counted, next));
+            let is_known = self.is_small(&token.text) || BEHIND.iter().any(|list| has(*list, token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(|words| &words.counted, next));
             stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
         });
         place.map(|(_, token)| not_heard(text, token, "place"))
@@ -140,7 +172,7 @@ impl<'a> Ear<'a> {
                 near.push(word);
             }
         }
-        let headline = say!("no complaint is understood here; the words are kept as they stand");
+        let headline = say!("no complaint is understood here; the words are kept as written");
         let finding = Finding::new(&codes::NO_COMPLAINT, text.written.span, headline);
         let near: Vec<String> = near.into_iter().take(3).map(|word| format!("`{word}`")).collect();
         let finding = if near.is_empty() {
@@ -178,22 +210,22 @@ fn not_heard(text: &Listened<'_>, token: &Token<'_>, what: &str) -> Finding {
     let word = &token.text;
     let (headline, help) = match what {
         "place" => (
-            say!("`{word}` looks like a second place that is not understood; it is kept as it stands", word),
-            say!("a track's notebook can name it under `sections`; other words go behind ` - `"),
+            say!("`{word}` looks like a second place that is not understood; it is kept as written", word),
+            say!("a track's notebook can name it under `sections`; other words go after ` - `"),
         ),
         _ => (
             say!(
-                "`{word}` looks like a second complaint that is not understood; it is kept as it stands",
+                "`{word}` looks like a second complaint that is not understood; it is kept as written",
                 word
             ),
-            say!("`loambook words feel` lists what is understood; other words go behind ` - `"),
+            say!("`loambook words feel` lists what is understood; other words go after ` - `"),
         ),
     };
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
 pub(super) fn twice(text: &Listened<'_>, token: &Token<'_>) -> Finding {
-    let headline = say!("which strength belongs to which complaint cannot be told");
+    let headline = say!("it is not clear which strength belongs to which complaint");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
         .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))
 }

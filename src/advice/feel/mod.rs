@@ -6,15 +6,18 @@
 mod findings;
 
 use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::source::Span;
 use crate::vocabulary::blocks::Stint;
-use crate::vocabulary::values::Written;
+use crate::vocabulary::values::{Texts, Written};
 
-use super::data::{Advice, Ways};
+use super::data::{Said, SaidWords, Ways};
+use super::parts::{Advice, said_in};
 use super::phrases::{Phrase, Token, tokens};
+use super::shipped::LANGUAGES;
 
 pub use findings::check;
 use findings::twice;
@@ -44,9 +47,21 @@ pub struct Feel {
     pub span: Span,
 }
 
-/// Understands feelings, by the ways of saying things in an advice file.
+/// Understands feelings, by the ways of saying things in an advice file, and in the rider's own language.
 pub struct Ear<'a> {
+    english: Hearing<'a>,
+    /// For each other language that was heard, by its tag.
+    others: [(&'static str, OnceLock<Hearing<'a>>); LANGUAGES.len()],
+}
+
+/// One of the lists of words.
+type List = fn(&SaidWords) -> &Vec<String>;
+
+/// What is understood of one rider.
+struct Hearing<'a> {
     advice: &'a Advice,
+    /// English first, then the rider's own language.
+    said: Vec<&'a Said>,
     /// By the first word without its ending; longest first.
     phrases: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>>,
     /// The single words among them, which a slip may resemble.
@@ -78,18 +93,50 @@ struct Understood {
 
 impl<'a> Ear<'a> {
     pub fn new(advice: &'a Advice) -> Self {
-        let said = &advice.said;
-        let of = |list: &'a [Ways]| {
-            list.iter().flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
+        let others = LANGUAGES.map(|(tag, _)| (tag, OnceLock::new()));
+        Self { english: Hearing::new(advice, None), others }
+    }
+
+    /// What the rider of a day says is English, or what they write in.
+    fn of(&self, book: &Book, day: &Day) -> &Hearing<'a> {
+        let tag = book.language_of(day.rider.as_deref());
+        let Some((_, hearing)) = self.others.iter().find(|(known, _)| *known == tag) else {
+            return &self.english;
         };
-        let names = advice
-            .complaints
-            .iter()
-            .flat_map(|complaint| complaint.words().map(|name| (Meaning::Complaint(name), name)));
-        let places = advice.places.iter().map(|place| (Meaning::Place(place), place.as_str()));
-        let ways = of(&said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
-        let where_else = of(&said.places).map(|(place, way)| (Meaning::Place(place), way));
-        let content = said.words.content.iter().map(|way| (Meaning::Content, way.as_str()));
+        hearing.get_or_init(|| Hearing::new(self.english.advice, said_in(tag)))
+    }
+
+    /// All complaints of a stint, in their order, without findings.
+    pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
+        let hear = |texts| self.of(book, day).understand_all(texts, &sections(book, day));
+        stint.feel.as_ref().map_or_else(Vec::new, hear)
+    }
+
+    /// The first text of a stint in which no complaint is understood, though there seems to be one.
+    pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
+        let texts = stint.feel.as_ref()?;
+        let (hearing, sections) = (self.of(book, day), sections(book, day));
+        let is_unheard = |text: &&'s Written| {
+            let Understood { feels, finding } = hearing.understand(text, &sections);
+            feels.is_empty() && finding.is_some()
+        };
+        texts.values.iter().find(is_unheard).map(|text| text.text.as_str())
+    }
+}
+
+impl<'a> Hearing<'a> {
+    fn new(advice: &'a Advice, own: Option<&'a Said>) -> Self {
+        let said: Vec<&'a Said> = [&advice.sayings().said].into_iter().chain(own).collect();
+        let of = |list: fn(&'a Said) -> &'a [Ways]| {
+            let all = said.clone().into_iter().flat_map(list);
+            all.flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
+        };
+        let names = advice.words().into_iter().map(|name| (Meaning::Complaint(name), name));
+        let places = advice.sayings().places.iter().map(|place| (Meaning::Place(place), place.as_str()));
+        let ways = of(|said| &said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
+        let where_else = of(|said| &said.places).map(|(place, way)| (Meaning::Place(place), way));
+        let content = said.iter().flat_map(|said| &said.words.content);
+        let content = content.map(|way| (Meaning::Content, way.as_str()));
         let all: Vec<(Meaning<'a>, &'a str)> =
             names.chain(places).chain(ways).chain(where_else).chain(content).collect();
         let singles = all.iter().map(|(_, way)| *way).filter(|way| way.chars().all(char::is_alphanumeric));
@@ -101,29 +148,22 @@ impl<'a> Ear<'a> {
         for (phrase, meaning) in phrases {
             by_first.entry(phrase.first().to_owned()).or_default().push((phrase, meaning));
         }
-        Self { advice, phrases: by_first, singles }
+        Self { advice, said, phrases: by_first, singles }
     }
 
-    /// All complaints of a stint, in their order, without findings.
-    pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
-        let Some(texts) = &stint.feel else { return Vec::new() };
-        let sections = sections(book, day);
-        texts.values.iter().flat_map(|text| self.understand(text, &sections).feels).collect()
+    /// Whether a word is on one of the lists of words.
+    fn has(&self, list: List, word: &str) -> bool {
+        self.said.iter().any(|said| list(&said.words).iter().any(|own| own == word))
     }
 
-    /// The first text of a stint in which no complaint is understood, though there seems to be one.
-    pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
-        let texts = stint.feel.as_ref()?;
-        let sections = sections(book, day);
-        let is_unheard = |text: &&'s Written| {
-            let Understood { feels, finding } = self.understand(text, &sections);
-            feels.is_empty() && finding.is_some()
-        };
-        texts.values.iter().find(is_unheard).map(|text| text.text.as_str())
+    fn understand_all(&self, texts: &Texts, sections: &[Section<'_>]) -> Vec<Feel> {
+        texts.values.iter().flat_map(|text| self.understand(text, sections).feels).collect()
     }
 
     fn understand(&self, written: &Written, sections: &[Section<'_>]) -> Understood {
-        let (closed, free) = written.text.split_once(FREE_TEXT).unwrap_or((&written.text, ""));
+        let closed = before_free_text(&written.text);
+        let free =
+            written.text.strip_prefix(closed).and_then(|rest| rest.strip_prefix(FREE_TEXT)).unwrap_or("");
         let text = Listened { tokens: tokens(closed), written };
         let (heard, section) = self.hear(&text.tokens, sections);
         let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
@@ -248,7 +288,7 @@ impl<'a> Ear<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = token.is_one_of(&self.advice.said.words.joins);
+            let is_joined = self.has(|words| &words.joins, &token.text);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -282,30 +322,31 @@ impl<'a> Ear<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token<'_>], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token<'_>| token.is_one_of(&self.advice.said.words.counted);
+        let counts = |token: &Token<'_>| self.has(|words| &words.counted, &token.text);
         // *Lap 4* is counted; *after two laps 4* is not.
         let is_one = |token: &Token<'_>| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
 
     fn is_small(&self, word: &str) -> bool {
-        let said = &self.advice.said;
-        [&said.words.small, &said.words.joins]
-            .into_iter()
-            .any(|words| words.iter().any(|small| small == word))
+        self.has(|words| &words.small, word) || self.has(|words| &words.joins, word)
     }
 
     /// Whether the rider says that it was not so, or is over.
     fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token<'_>], is_heard: &impl Fn(usize) -> bool) -> bool {
-        let said = &self.advice.said;
         let Some(first) = tokens.get(heard.from) else { return false };
-        let is_of = |at: usize, words: &[String]| {
+        let is_of = |at: usize, list: List| {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
-            token.is_some_and(|token| token.is_one_of(words))
+            token.is_some_and(|token| self.has(list, &token.text))
         };
-        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, &said.words.not_so))
-            || (heard.to..heard.to + REACH).any(|at| is_of(at, &said.words.is_over))
+        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, |words| &words.not_so))
+            || (heard.to..heard.to + REACH).any(|at| is_of(at, |words| &words.is_over))
     }
+}
+
+/// What is to be understood of a text.
+fn before_free_text(text: &str) -> &str {
+    text.split_once(FREE_TEXT).map_or(text, |(closed, _)| closed)
 }
 
 /// Whether a number is the 5 of *3 of 5*.

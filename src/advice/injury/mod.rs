@@ -5,7 +5,7 @@
 
 mod looks;
 mod phrases;
-mod tokens;
+pub(super) mod tokens;
 
 use std::ops::Range;
 

@@ -175,7 +175,8 @@ pub fn plain(word: &str) -> Cow<'_, str> {
     }
 }
 
-fn without_accent(letter: char) -> char {
+/// A letter of a Western European language without its accent.
+pub(in super::super) fn without_accent(letter: char) -> char {
     match letter {
         'à' | 'á' | 'â' | 'ã' | 'ä' | 'å' => 'a',
         'è' | 'é' | 'ê' | 'ë' => 'e',

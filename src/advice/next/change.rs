@@ -103,7 +103,7 @@ impl Adviser<'_, '_> {
             proposal.moves.iter().any(|(name, ..)| name.info().is_modelled()) || proposal.moves.is_empty();
         let why = match (is_modelled, missing) {
             (true, Some(absent)) => {
-                self.scene.say(&say!("nothing is predicted: {reason}", reason = absent.reason()))
+                self.scene.say(&say!("no prediction: {reason}", reason = absent.reason()))
             }
             _ => self.scene.say(&say!("no model covers it")),
         };

@@ -19,6 +19,7 @@ impl Adviser<'_, '_> {
         };
         let mut looks: Vec<LookState> = scene
             .advice
+            .practice()
             .looks
             .iter()
             .filter(is_asked)

@@ -23,8 +23,9 @@ use crate::advice::answer::{
     Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text, Why,
 };
 use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
-use crate::advice::data::{Advice, AtEnd, Complaint};
+use crate::advice::data::{AtEnd, Complaint};
 use crate::advice::feel::{Ear, Feel};
+use crate::advice::parts::Advice;
 use crate::advice::rides::{Ride, Trial, rides, strongest};
 use crate::advice::scene::{DROP, Scene};
 use crate::advice::step::{Candidate, Proposal, Weigher};
@@ -145,7 +146,7 @@ impl<'a> Adviser<'_, 'a> {
             let ear = Ear::new(self.scene.advice);
             let unheard = about.and_then(|about| ear.unheard(self.scene.book, about, ride.stint));
             next.answer = Answer::Nothing(text(match unheard {
-                Some(words) => self.scene.say(&say!("what was felt is not understood, and nothing is advised on it: {words}; `loambook words feel` lists what is", words)),
+                Some(words) => self.scene.say(&say!("what was felt is not understood, so there is no advice on it: {words}; `loambook words feel` lists what is", words)),
                 None => self.scene.say(&self.uncomplaining(ride)),
             }));
             return next;
@@ -239,8 +240,12 @@ impl<'a> Adviser<'_, 'a> {
     fn uncomplaining(&self, last: &Ride<'_>) -> Message {
         let mut of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
         match of_day.find_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))) {
+            Some(before) if last.stint.feel.is_some() => say!(
+                "the `feel` of the last ride names no complaint. Before it was: {complaint}",
+                complaint = before.told
+            ),
             Some(before) => say!(
-                "the last ride says nothing of how it felt; write its `feel`. Before it stood: {complaint}",
+                "the last ride has no `feel`; write how it felt. Before it was: {complaint}",
                 complaint = before.told
             ),
             None => say!("nothing is complained of on the last ride"),
@@ -316,7 +321,7 @@ impl<'a> Adviser<'_, 'a> {
     /// What to look at where a step can go no further; after that, the reading is taken again.
     fn at_end(&self, end: &AtEnd, reading: Named, skip: &Skip, ride: &Ride<'_>) -> Answer {
         let scene = self.scene;
-        let look = scene.advice.looks.iter().find(|look| look.name == end.look);
+        let look = scene.advice.practice().looks.iter().find(|look| look.name == end.look);
         let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
         let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
         let read = scene.state.seen(reading.as_str()).map(|seen| seen.place);
@@ -346,7 +351,7 @@ impl<'a> Adviser<'_, 'a> {
 
     /// What was not yet done after the last crash: the rider's signs first, then the machine.
     fn after_crash(&self) -> Option<Check> {
-        let (scene, injury) = (self.scene, &self.scene.advice.injury);
+        let (scene, injury) = (self.scene, self.scene.advice.injury());
         let open = |crash: Option<Crash>| crash.filter(|crash| !crash.is_seen_to);
         let check = |crash: Crash, name: &str, what: &str| Check {
             name: name.to_owned(),
@@ -369,7 +374,7 @@ impl<'a> Adviser<'_, 'a> {
     fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
         let end = complaint.bottomed?;
         let used = self.scene.value(ride.state, FigureName::TRAVEL_USED_SHARE.of(end))?;
-        let ring = self.scene.advice.ring;
+        let ring = self.scene.advice.practice().ring;
         (used < ring.bottomed_from).then(|| {
             let shown = self.scene.shown(crate::quantity::Kind::Share, used);
             self.scene.say(&say!("the {end} O-ring stood at {shown} of the travel: it does not bottom; feel for something else", end, shown))
@@ -448,11 +453,11 @@ fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
     match unknown.as_slice() {
         [] if skipped().all(|skip| skip.why == Why::NotApplicable) => {
             say!(
-                "this machine has nothing to set for it: what is to be looked at stands above; then ask somebody who can watch it ridden"
+                "this machine has nothing to set for it: look at what is listed above, then ask somebody who can watch it ridden"
             )
         }
         [] => say!(
-            "nothing is left that is not at its end: ask somebody who can watch it ridden, or return to the standard setting"
+            "everything for it is at its end: ask somebody who can watch it ridden, or return to the standard setting"
         ),
         unknown => say!("too little is on file for a step: {reasons}", reasons = unknown.join("; ")),
     }

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use serde::Serialize;
 
 use crate::advice::answer::{Answer, Change};
-use crate::advice::data::Advice;
+use crate::advice::parts::Advice;
 use crate::book::Book;
 use crate::physics::statistics::{deviation, laps_to_show, least_shown, median};
 use crate::quantity::{Kind, Units};
@@ -87,7 +87,7 @@ pub fn plan(
         let about = next.complaint.as_ref().map(|it| match &it.place {
             Some(place) => {
                 let place = place_said(place);
-                adviser.scene.say(&say!("{complaint} at {place}", complaint = it.say, place))
+                adviser.scene.say(&say!("{complaint} ({place})", complaint = it.say, place))
             }
             None => it.say.clone(),
         });
@@ -114,7 +114,7 @@ impl Adviser<'_, '_> {
         let counts: Vec<f64> = stints.iter().map(|laps| laps.len() as f64).collect();
         let usual = median(&counts).map(|usual| usual.floor() as usize);
         let (Some(usual), Some(spread)) = (usual, deviation(&stints).filter(|spread| *spread > 0.0)) else {
-            let why = say!("no laps on file tell how this rider's laps spread: too few to tell, go by feel");
+            let why = say!("too few laps on file to know how this rider's laps spread: go by feel");
             return (Telling::NoLaps, usual, self.scene.say(&why));
         };
         let said = self.scene.state.rider().and_then(|rider| rider.noticeable);
@@ -122,7 +122,7 @@ impl Adviser<'_, '_> {
         let shown = |seconds: f64| self.scene.shown(Kind::Time, seconds);
         let whose = match said {
             Some(_) => say!("the rider's own word"),
-            None => say!("taken as nobody said"),
+            None => say!("assumed, since nobody wrote it"),
         };
         let known = say!(
             "laps of {stints} stints spread by {spread} (standard deviation); the difference that matters is {wanted} a lap ({whose})",
@@ -141,13 +141,13 @@ impl Adviser<'_, '_> {
         }
         let why = match least_shown(usual).map(|least| shown(least * spread)) {
             Some(least) => say!(
-                "{known}; a usual stint of {usual} laps does not show it: too few to tell, go by feel; they would show {least} and more",
+                "{known}; a usual stint of {usual} laps is too short to show it: go by feel; it would show {least} and more",
                 known,
                 usual,
                 least
             ),
             None => say!(
-                "{known}; a usual stint of {usual} laps does not show it: too few to tell, go by feel",
+                "{known}; a usual stint of {usual} laps is too short to show it: go by feel",
                 known,
                 usual
             ),

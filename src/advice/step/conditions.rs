@@ -50,11 +50,11 @@ impl Weigher<'_> {
                 return skip(
                     Why::Unknown,
                     self.scene.say(&say!(
-                        "the O-ring tells nothing without the fork's travel: add `travel` to `fork`"
+                        "the O-ring says nothing without the fork's travel: add `travel` to `fork`"
                     )),
                 );
             };
-            let is_deep = used >= self.scene.advice.ring.deep_from;
+            let is_deep = used >= self.scene.advice.practice().ring.deep_from;
             let shown = self.scene.shown(Kind::Share, used);
             match wanted {
                 RingWord::Little if is_deep => {

@@ -72,7 +72,7 @@ impl Weigher<'_> {
             return skip(
                 why,
                 self.scene.say(&say!(
-                    "it stands at {from_sag}, and less than {grain} of preload would bring it to {to_sag}",
+                    "it is at {from_sag}, and less than {grain} of preload would bring it to {to_sag}",
                     from_sag,
                     grain,
                     to_sag

@@ -155,7 +155,7 @@ impl Weigher<'_> {
                 candidate.outcome = skip(
                     Why::NoGain,
                     self.scene.say(&say!(
-                        "`{raise}` does not tell for it: {reason}",
+                        "`{raise}` does not speak for it: {reason}",
                         raise = best.raise,
                         reason
                     )),

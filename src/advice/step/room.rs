@@ -134,7 +134,7 @@ impl Weigher<'_> {
 
     /// How far a clicker may still go from the machine's standard setting.
     fn since_standard(&self, name: Setting, base: &Quantity, sign: f64) -> Option<End> {
-        let (scene, rule) = (self.scene, &self.scene.advice.from_standard);
+        let (scene, rule) = (self.scene, &self.scene.advice.practice().from_standard);
         if !name.info().is_adjuster() {
             return None;
         }

@@ -66,7 +66,7 @@ impl Weigher<'_> {
                 least: 0.5 * size,
                 why: Why::Band,
                 text: scene.say(&say!(
-                    "its band is {within}, and it stands at {now}",
+                    "its band is {within}, and it is at {now}",
                     within = scene.shown_bounds(&within),
                     now = scene.shown(Kind::Length, now)
                 )),
@@ -100,7 +100,7 @@ impl Weigher<'_> {
             return skip(
                 Why::InBand,
                 self.scene.say(&say!(
-                    "it stands at {now}, and its band is {band}",
+                    "it is at {now}, and its band is {band}",
                     now = shown.0,
                     band = shown.1
                 )),
@@ -113,7 +113,7 @@ impl Weigher<'_> {
             let shown = |value| self.scene.shown(Kind::Length, value);
             let (now, band) = (shown(now), self.scene.shown_bounds(&within));
             let text = self.scene.say(&say!(
-                "it stands at {now}, known to {expanded}, and its band is {band}: it may well be inside",
+                "it is at {now}, give or take {expanded}, and its band is {band}: it may well be inside",
                 now,
                 expanded = shown(expanded),
                 band
@@ -130,8 +130,7 @@ impl Weigher<'_> {
         if within.is_none() && (aim - now).abs() < NEAR_AIM {
             return skip(
                 Why::InBand,
-                self.scene
-                    .say(&say!("it stands at its aim, {aim}", aim = self.scene.shown(Kind::Length, aim))),
+                self.scene.say(&say!("it is at its aim, {aim}", aim = self.scene.shown(Kind::Length, aim))),
             );
         }
         Ok(aim - now)

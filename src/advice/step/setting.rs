@@ -66,7 +66,7 @@ impl Weigher<'_> {
         also.extend(base.inside.map(|inside| {
             let (inside, aim) = (show(&inside, units), show(&base.quantity, units));
             self.scene.say(&say!(
-                "in it is what showed {inside}, and {aim} is the aim: the step goes onto both",
+                "it holds what showed {inside}, and its aim is {aim}: the step goes onto both",
                 inside,
                 aim
             ))
@@ -158,7 +158,7 @@ impl Weigher<'_> {
         skip(
             Why::Limit,
             self.scene.say(&say!(
-                "with this chain the axle would stand at {at}, and its adjuster goes {range}",
+                "with this chain the axle would be at {at}, and its adjuster has {range}",
                 at,
                 range
             )),

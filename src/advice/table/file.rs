@@ -94,17 +94,17 @@ impl File {
         if let Value::Table(table) = &entry.value.value {
             return Some(Keys::new(table, entry.key_span, self));
         }
-        let headline = say!("`{entry}` is no table", entry = entry.key);
+        let headline = say!("`{entry}` is not a table", entry = entry.key);
         self.bad(entry.value.span, headline, say!("write it as a table"));
         None
     }
 
     /// The table of a key, or one of a list of them.
-    pub fn open_at<'t>(&mut self, node: &'t Node, key: &str) -> Option<Keys<'t, '_>> {
+    pub fn open_at<'t>(&mut self, node: &'t Node<'t>, key: &str) -> Option<Keys<'t, '_>> {
         if let Value::Table(table) = &node.value {
             return Some(Keys::new(table, node.span, self));
         }
-        self.bad(node.span, say!("`{key}` is no table", key), say!("write it as a table: `[{key}]`", key));
+        self.bad(node.span, say!("`{key}` is not a table", key), say!("write it as a table: `[{key}]`", key));
         None
     }
 
@@ -119,7 +119,7 @@ impl File {
         let found = words.iter().find(|(word, _)| *word == text);
         if found.is_none() {
             let all = Message::either(words.iter().map(|(word, _)| Message::text(*word)));
-            let headline = say!("`{text}` is none of the words of `{key}`", text, key);
+            let headline = say!("`{text}` is not one of the words of `{key}`", text, key);
             self.bad(node.span, headline, say!("write {all}", all));
         }
         found.map(|(_, value)| *value)

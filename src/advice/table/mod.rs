@@ -51,7 +51,7 @@ pub(super) enum Own {
 
 /// A table being read.
 pub(super) struct Keys<'t, 'f> {
-    table: &'t Table,
+    table: &'t Table<'t>,
     /// Where the table is named, for findings about what it lacks.
     place: Span,
     asked: Vec<&'static str>,
@@ -231,25 +231,25 @@ impl<'t, 'f> Keys<'t, 'f> {
     }
 
     /// The value of a key.
-    pub fn node(&mut self, key: &'static str) -> Option<&'t Node> {
+    pub fn node(&mut self, key: &'static str) -> Option<&'t Node<'t>> {
         self.asked.push(key);
         self.table.get(key)
     }
 
     /// One value of a key or several.
-    pub fn items(&mut self, key: &'static str) -> &'t [Node] {
+    pub fn items(&mut self, key: &'static str) -> &'t [Node<'t>] {
         self.node(key).map_or(&[], Node::items)
     }
 
     /// The entries of a table under a key.
-    fn entries(&mut self, key: &'static str) -> &'t [Entry] {
+    fn entries(&mut self, key: &'static str) -> &'t [Entry<'t>] {
         let Some(node) = self.node(key) else { return &[] };
         if let Value::Table(table) = &node.value {
             return &table.entries;
         }
         self.file.bad(
             node.span,
-            say!("`{key}` is no table", key),
+            say!("`{key}` is not a table", key),
             say!("write it as a table: `[{key}]`", key),
         );
         &[]
@@ -276,7 +276,7 @@ impl<'t, 'f> Keys<'t, 'f> {
 
     /// Reports keys that nothing has read.
     pub fn close(self) {
-        for entry in self.table.entries.iter().filter(|entry| !self.asked.contains(&entry.key.as_str())) {
+        for entry in self.table.entries.iter().filter(|entry| !self.asked.contains(&&*entry.key)) {
             let headline = say!("there is no key `{entry}` here", entry = entry.key);
             let mut finding = Finding::new(&codes::UNKNOWN_KEY, entry.key_span, headline);
             for name in closest(&entry.key, self.asked.iter().copied()) {
@@ -286,7 +286,7 @@ impl<'t, 'f> Keys<'t, 'f> {
                 let mut asked = self.asked.clone();
                 asked.sort_unstable();
                 asked.dedup();
-                finding = finding.help(say!("known here are {asked}", asked = asked.join(", ")));
+                finding = finding.help(say!("known here: {asked}", asked = asked.join(", ")));
             }
             self.file.findings.push(finding);
         }

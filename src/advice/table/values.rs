@@ -58,7 +58,7 @@ impl Taken for u32 {
         let number = text.strip_suffix("days").or_else(|| text.strip_suffix("day"));
         let days = number.and_then(|number| number.trim().parse().ok());
         if days.is_none() {
-            let headline = say!("`{text}` is no number of days", text);
+            let headline = say!("`{text}` is not a number of days", text);
             file.bad(node.span, headline, say!("write whole days: `30 days`"));
         }
         days

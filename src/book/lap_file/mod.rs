@@ -6,13 +6,13 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::finding::{Finding, listed};
-use crate::source::{ReadError, Sources, Span, Store, beside, limits};
+use crate::source::{FileId, ReadError, Sources, Span, Store, beside, limits};
 use crate::speech::{Message, say};
 use crate::vocabulary::values::Written;
 
 use super::codes;
 use super::kept::{Kept, LapKey, ReadLaps};
-use table::{Choice, Table, lap_time};
+use table::{Choice, Rows, Table, lap_time};
 
 /// The lap files that stints point to, by path in the book and column.
 pub(super) type LapFiles = BTreeMap<(String, Option<String>), Arc<[Lap]>>;
@@ -39,15 +39,28 @@ pub(super) fn places(notebook: &str, path: &str) -> impl Iterator<Item = String>
 /// Reads the lap files that stints ask for, each once.
 pub(super) struct LapReader<'a> {
     pub files: LapFiles,
-    pub store: &'a dyn Store,
-    pub sources: &'a mut Sources,
+    store: &'a dyn Store,
+    sources: &'a mut Sources,
     /// The files of the last reading.
-    pub before: BTreeMap<LapKey, ReadLaps>,
-    pub kept: &'a mut Kept,
-    pub findings: &'a mut Vec<Finding>,
+    before: BTreeMap<LapKey, ReadLaps>,
+    kept: &'a mut Kept,
+    /// What was taken apart in this reading, by path: stints that ask for other columns have it too.
+    taken_apart: BTreeMap<String, Rows>,
+    findings: &'a mut Vec<Finding>,
 }
 
-impl LapReader<'_> {
+impl<'a> LapReader<'a> {
+    pub fn new(
+        store: &'a dyn Store,
+        sources: &'a mut Sources,
+        before: BTreeMap<LapKey, ReadLaps>,
+        kept: &'a mut Kept,
+        findings: &'a mut Vec<Finding>,
+    ) -> Self {
+        let (files, taken_apart) = (LapFiles::new(), BTreeMap::new());
+        Self { files, store, sources, before, kept, taken_apart, findings }
+    }
+
     /// Reads the file of one stint, unless another stint asked for it. Rows that cannot be read are reported at
     /// their line; the rest count.
     pub fn read(&mut self, path: &Written, column: Option<&Written>) {
@@ -68,17 +81,16 @@ impl LapReader<'_> {
                 self.files.insert(key, laps);
                 return;
             }
-            match self.store.read(&key.0, limits::TABLE_BYTES).map(String::from_utf8) {
-                Ok(Ok(text)) => {
+            match self.rows(&key.0) {
+                Ok(Some((file, rows))) => {
                     let mut reported = Vec::new();
-                    let laps: Arc<[Lap]> =
-                        laps(self.sources, &key.0, text, path, column, &mut reported).into();
+                    let laps: Arc<[Lap]> = laps(file, rows, path, column, &mut reported).into();
                     self.findings.extend(reported.iter().cloned());
                     self.kept.laps.insert(asked, (Arc::clone(&laps), reported.into()));
                     self.files.insert(key, laps);
                     return;
                 }
-                Ok(Err(_)) => {
+                Ok(None) => {
                     let help = say!("save it from the spreadsheet as CSV with the encoding UTF-8");
                     fault = Some(unreadable(path, say!("it is not UTF-8 text"), help));
                     break;
@@ -91,8 +103,21 @@ impl LapReader<'_> {
                 }
             }
         }
-        let fault = fault.unwrap_or_else(|| unfound(path, say!("it is no path inside the book")));
+        let fault = fault.unwrap_or_else(|| unfound(path, say!("it is not a path inside the book")));
         self.findings.push(fault);
+    }
+
+    /// The rows of a file; `None` where it is no text.
+    fn rows(&mut self, inside: &str) -> Result<Option<(FileId, Rows)>, ReadError> {
+        if let Some((file, rows)) = self.sources.find(inside).zip(self.taken_apart.get(inside)) {
+            return Ok(Some((file, rows.clone())));
+        }
+        let Ok(text) = String::from_utf8(self.store.read(inside, limits::TABLE_BYTES)?) else {
+            return Ok(None);
+        };
+        let rows = Rows::of(&text);
+        self.taken_apart.insert(inside.to_owned(), rows.clone());
+        Ok(Some((self.sources.set(inside, text), rows)))
     }
 }
 
@@ -135,19 +160,17 @@ pub(super) fn find<'f>(
 }
 
 fn laps(
-    sources: &mut Sources,
-    inside: &str,
-    text: String,
+    file: FileId,
+    rows: Rows,
     path: &Written,
     column: Option<&Written>,
     findings: &mut Vec<Finding>,
 ) -> Vec<Lap> {
-    let table = Table::read(&text, column.map(|column| column.text.as_str()));
-    let file = sources.set(inside, text);
+    let table = Table::of(rows, column.map(|column| column.text.as_str()));
     let chosen = match column {
         _ if table.is_empty() => {
             Err(Finding::new(&codes::NO_LAP_FILE, path.span, say!("`{path}` is empty", path = path.text))
-                .help(say!("put the laps into it, one a line, or take the line away")))
+                .help(say!("put the laps into it, one a line, or delete the line")))
         }
         Some(column) => table.column(&column.text).ok_or_else(|| {
             let headline = say!("`{path}` has no column `{column}`", path = path.text, column = column.text);
@@ -188,7 +211,7 @@ fn laps(
                 laps.push(Lap { time, number, span });
             }
             None if cell.is_empty() => bad.add(span, || say!("the row has no lap time")),
-            None => bad.add(span, || say!("`{cell}` is no lap time", cell)),
+            None => bad.add(span, || say!("`{cell}` is not a lap time", cell)),
         }
     }
     findings.extend(bad.finding(path));
@@ -245,7 +268,7 @@ impl BadRows {
 fn too_many_rows(span: Span, path: &Written) -> Finding {
     let most = limits::TABLE_ROWS;
     Finding::new(&codes::TOO_MANY_LAP_ROWS, span, say!("the file has more than {most} rows", most))
-        .found(say!("this one and those behind it are left out"))
+        .found(say!("this one and those after it are left out"))
         .see(path.span, say!("the stint reads this file"))
         .help(say!("keep the rows of one day in a file"))
 }

@@ -13,6 +13,14 @@ const LONGEST_PLAIN: f64 = 7200.0;
 /// How many lines are looked at to tell what separates the columns.
 const SAMPLE: usize = 20;
 
+/// The rows of a text, the first of which may name the columns.
+#[derive(Debug, Clone)]
+pub(super) struct Rows {
+    rows: Vec<Row>,
+    delimiter: u8,
+    left_out_from: Option<usize>,
+}
+
 /// A table of text.
 #[derive(Debug)]
 pub(super) struct Table {
@@ -24,7 +32,7 @@ pub(super) struct Table {
 }
 
 /// One row, and its bytes in the text.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Row {
     cells: Vec<String>,
     pub range: Range<usize>,
@@ -52,9 +60,9 @@ pub(super) fn lap_time(cell: &str) -> Option<f64> {
     (time.value > 0.0).then_some(time.value)
 }
 
-impl Table {
-    /// Takes a text apart. `wanted` is a heading that the first line may have.
-    pub fn read(text: &str, wanted: Option<&str>) -> Self {
+impl Rows {
+    /// Takes a text apart.
+    pub fn of(text: &str) -> Self {
         // A byte-order mark from some editors, and the line by which some spreadsheets name their separator.
         let mut start = if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 };
         let mut named = None;
@@ -88,6 +96,14 @@ impl Table {
                 rows.push(Row { cells, range: start + at..start + at + line.len() });
             }
         }
+        Self { rows, delimiter, left_out_from }
+    }
+}
+
+impl Table {
+    /// `wanted` is a heading that the first row may have.
+    pub fn of(rows: Rows, wanted: Option<&str>) -> Self {
+        let Rows { mut rows, delimiter, left_out_from } = rows;
         let is_heading = |row: &Row| {
             let names_wanted = wanted.is_some_and(|wanted| row.position(wanted).is_some());
             names_wanted || row.cells.iter().all(|cell| lap_time(cell).is_none())

@@ -228,11 +228,8 @@ fn too_narrow(
         within.span,
         say!("the band of {label}, {range}, is narrower than the measurement can tell", label, range),
     )
-    .see(judged.span, say!("{shown}, inside as far as can be told", shown))
-    .help(say!(
-        "a band of less than {least} cannot be told with such readings",
-        least = least.unwrap_or_default()
-    ))
+    .see(judged.span, say!("{shown}, inside as far as the readings show", shown))
+    .help(say!("such readings cannot judge a band narrower than {least}", least = least.unwrap_or_default()))
 }
 
 /// Of findings about one band on several days, keeps the last.

@@ -81,8 +81,8 @@ fn check_between(events: &[Event], before: &Point, after: &Point, stint: Span) -
     }
     let all = Message::both(events.iter().map(|event| told_name(event.name)));
     let headline = match others.len() {
-        1 => say!("{all} were changed before one stint: neither can be told to have done it", all),
-        _ => say!("{all} were changed before one stint: none of them can be told to have done it", all),
+        1 => say!("{all} were changed before one stint: nobody can say which of the two did it", all),
+        _ => say!("{all} were changed before one stint: nobody can say which of them did it", all),
     };
     let mut finding = Finding::new(&CODE, last.span, headline);
     for other in others {

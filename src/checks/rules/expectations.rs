@@ -71,7 +71,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
 }
 
 fn nothing(band: &Band, reasons: &[Message]) -> Finding {
-    let headline = say!("there is no {label} to hold against this", label = band.name.label());
+    let headline = say!("there is no {label} to compare this with", label = band.name.label());
     reasons
         .iter()
         .fold(Finding::new(&CODE, band.span, headline), |finding, reason| finding.help(reason.clone()))
@@ -97,7 +97,7 @@ fn check(band: &Band, what: &What, from: Option<crate::source::Span>) -> Option<
                 None => judged::computed(*kind, *value, expanded.as_ref(), judged::unit_of(within)),
             };
             let is_below = judged::is_below(within, *value);
-            let (span, within) = (within.span, shown::range(within));
+            let (span, within) = (within.span, shown::end_past(within, *value));
             (
                 span,
                 match is_below {

@@ -144,7 +144,7 @@ fn check(limit: &Limit, judged: &Judged) -> Option<Finding> {
             }
             let shown = judged.shown(judged::unit_of(bounds));
             let is_below = judged::is_below(bounds, *value);
-            let bounds = shown::range(bounds);
+            let bounds = shown::end_past(bounds, *value);
             match is_below {
                 true => say!("{label} is {shown}, below the limit of {bounds}", label, shown, bounds),
                 false => say!("{label} is {shown}, above the limit of {bounds}", label, shown, bounds),

@@ -5,7 +5,7 @@ use crate::checks::code;
 use crate::checks::place::{OfDay, OfMachine};
 use crate::figures::{Absent, Bench, Here, Missing, Plain, Recorder, Recording};
 use crate::finding::{Code, Finding, Severity};
-use crate::notebook::{Document, Mention};
+use crate::notebook::{Document, Extent, Mention};
 use crate::season::State;
 use crate::speech::say;
 use crate::vocabulary::{self, Named, ReadingName};
@@ -73,7 +73,7 @@ pub(super) fn check_machine(place: &OfMachine<'_, '_, impl Recording>, findings:
 }
 
 /// Whether a block could not be read in full, so that an absent key may not be missing.
-fn is_broken(document: &Document) -> bool {
+fn is_broken(document: &Document<Extent>) -> bool {
     document.blocks.iter().any(|block| block.body.broken)
 }
 

@@ -73,8 +73,10 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             };
             let mut skip = skipped.clone();
             skip.push(lap.number.to_string());
-            let help =
-                say!("if it is no whole lap, write `skip = [{skip}]` in the stint", skip = skip.join(", "));
+            let help = say!(
+                "if it is not a whole lap, write `skip = [{skip}]` in the stint",
+                skip = skip.join(", ")
+            );
             findings.push(
                 Finding::new(&CODE, lap.span, headline).help(say!("if it is a slip, mend it")).help(help),
             );

@@ -50,7 +50,11 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             Finding::new(
                 &CODE,
                 pressure.span,
-                say!("{written} is the sea's pressure, not that of the air at {height}", written, height),
+                say!(
+                    "{written} is the pressure at sea level, not that of the air at {height}",
+                    written,
+                    height
+                ),
             )
             .found(say!("about {usual} is usual there", usual))
             .see(elevation.span, say!("the height"))

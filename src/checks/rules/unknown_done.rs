@@ -62,7 +62,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             &CODE,
             done.span,
             say!(
-                "`{name}` is nothing that {title} asks for: nothing is less due for it",
+                "{title} has no check or service `{name}`: nothing was ticked off",
                 name,
                 title = machine.title
             ),

@@ -84,7 +84,7 @@ impl<S: Steps> Writer<S> {
     ) -> Result<(), Failure> {
         let path = match place {
             Place::Standard if output.form == Form::Pdf && screen.is_terminal() => {
-                return Err(Failure::new("a PDF is nothing for a terminal")
+                return Err(Failure::new("a terminal cannot show a PDF")
                     .help(format!("give it a file: `-o {stem}.pdf`")));
             }
             Place::Standard if output.form == Form::Text => {
@@ -163,7 +163,7 @@ impl<S: Steps> Writer<S> {
         let former = look(path).map_err(failed)?;
         if former.as_ref().is_some_and(|former| !former.is_file()) {
             return Err(
-                Failure::new(format!("{} is no plain file", path.display())).help("nothing was written")
+                Failure::new(format!("{} is not a plain file", path.display())).help("nothing was written")
             );
         }
         let draft = Draft::write(&self.steps, folder_of(path), text.as_bytes(), former.as_ref());
@@ -211,7 +211,7 @@ pub(super) fn is_taken(path: &Path) -> bool {
 
 /// A file that would have to be overwritten.
 pub(super) fn is_there(path: &Path) -> Failure {
-    Failure::new(format!("{} is there already", path.display())).help(NOTHING_WRITTEN)
+    Failure::new(format!("{} is already there", path.display())).help(NOTHING_WRITTEN)
 }
 
 /// Whether what is written to a path goes elsewhere: to a device, a pipe, or an open file of a process.
@@ -256,10 +256,10 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> R
         return refused("is a link, and what it leads to is not written over");
     }
     if !former.is_file() {
-        return refused("is there already, and is no file");
+        return refused("is already there, and is not a file");
     }
     if former.permissions().readonly() {
-        return refused("is there already, and is not to be written to");
+        return refused("is already there, and is not to be written to");
     }
     if former.len() == 0 {
         return Ok(());
@@ -270,8 +270,8 @@ fn may_replace(path: &Path, former: &Metadata, output: Output<'_>, by: u64) -> R
         return Ok(());
     }
     match output.form {
-        Form::Text => refused("is there already, and text does not say who wrote it"),
-        _ => refused("is there already, and was not written by Loambook"),
+        Form::Text => refused("is already there, and text does not say who wrote it"),
+        _ => refused("is already there, and was not written by Loambook"),
     }
 }
 

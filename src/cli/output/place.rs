@@ -115,14 +115,14 @@ impl To {
         }
         let Some(ending) = given.extension() else {
             if given.exists() {
-                let failure = Failure::new(format!("{} is a file and no folder", given.display()));
+                let failure = Failure::new(format!("{} is a file, not a folder", given.display()));
                 return Err(failure.help(format!("a name without an ending is a folder; {}", endings::<F>())));
             }
             return Ok((Some(Place::Folder(given.to_path_buf())), format));
         };
         let said = F::value_variants().iter().find(|said| ending.eq_ignore_ascii_case(said.form().ending()));
         let Some(said) = said else {
-            let failure = Failure::new(format!("nothing is written as {}", given.display()));
+            let failure = Failure::new(format!("{} cannot be written", given.display()));
             return Err(failure.help(format!("{}; a name without an ending is a folder", endings::<F>())));
         };
         match format {
@@ -149,7 +149,7 @@ pub(in crate::cli) fn place_of(
 ) -> Result<Place, Failure> {
     match given {
         None if format.form() == Form::Pdf => {
-            Err(Failure::new("a PDF needs a file to go to").help(format!("give it one: `-o {stem}.pdf`")))
+            Err(Failure::new("a PDF needs a file").help(format!("give it one: `-o {stem}.pdf`")))
         }
         given => Ok(given.unwrap_or(Place::Standard)),
     }

@@ -287,7 +287,7 @@ fn whichever_step_of_several_files_fails_they_are_of_one_run_or_the_last_one_is_
                 Ok(()) => assert!(all("new"), "{files:?}"),
                 Err(failure) => {
                     let is_said =
-                        failure.to_string().contains("not of one run, as the missing schema.json says");
+                        failure.to_string().contains("not of one run, since schema.json is missing");
                     assert!(if is_said { files[2].is_none() } else { is_there == all("old") }, "{files:?}");
                 }
             }

@@ -31,7 +31,7 @@ pub(in crate::cli) fn bring_in<S: Steps>(
     let name = path.file_name().unwrap_or_default().display().to_string();
     all.map_err(|failure| {
         failure.help(format!(
-            "what lies there is not of one run, as the missing {name} says: make room and run it again"
+            "what is there is not of one run, since {name} is missing: move it away and run again"
         ))
     })
 }

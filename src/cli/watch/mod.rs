@@ -60,11 +60,11 @@ impl Watch {
                 address::Names.notebook(path)
             }
             Some((typed, _)) => {
-                return Err(Failure::new(format!("{} is no notebook of the book", typed.display())));
+                return Err(Failure::new(format!("{} is not a notebook of the book", typed.display())));
             }
         };
         let listener = Listener::open(self.port).map_err(|error| {
-            let failure = Failure::new(format!("port {} cannot be had: {error}", self.port));
+            let failure = Failure::new(format!("port {} is not free: {error}", self.port));
             failure.help("without `--port` it takes one that is free")
         })?;
         screen.print(&format!("{}/{page}\n", listener.address()))?;

@@ -140,7 +140,7 @@ impl<'t> Scan<'t> {
             };
             filters += usize::from(matches!(token, Token::Word(_)) && row.sign_before(at) == Some("|"));
             if filters > FILTERS && said.is_none() {
-                said = Some(format!("more than {FILTERS} filters stand here"));
+                said = Some(format!("there are more than {FILTERS} filters here"));
             }
             if let Some(said) = said {
                 return Err(self.refused(*place, *token, said));

@@ -28,10 +28,19 @@ pub struct SideHead {
     pub label: String,
     /// What is known of it, in one line.
     pub line: String,
+    /// What is known of it alone, beside what its label says already; else how the user named it.
+    pub alone: String,
 }
 
-/// Both heads.
-pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, SideHead) {
+/// What both sides have alike, with its name.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct InBoth {
+    pub label: String,
+    pub value: String,
+}
+
+/// Both heads, and what they have alike.
+pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, SideHead, Vec<InBoth>) {
     let (mut first, mut second) = (head(a, say), head(b, say));
     let told_by = |part: fn(&SideHead) -> Option<&String>| {
         let (one, two) = (part(&first)?, part(&second)?);
@@ -42,7 +51,42 @@ pub(super) fn heads(a: &Side<'_>, b: &Side<'_>, say: Say<'_>) -> (SideHead, Side
     let labels = labels.or_else(|| told_by(|head| head.machine.as_ref())).filter(|_| !is_one_notebook);
     let labels = labels.or_else(|| against_standard(a, b, (&first, &second)));
     (first.label, second.label) = labels.unwrap_or_else(|| (a.label().to_owned(), b.label().to_owned()));
-    (first, second)
+    let shared = in_both(&first, &second, say);
+    (first.alone, second.alone) = (alone(&first, &second), alone(&second, &first));
+    (first, second, shared)
+}
+
+/// What a head knows, in the order in which it is said.
+fn parts(head: &SideHead) -> [Option<&String>; 5] {
+    [&head.date, &head.rider, &head.machine, &head.track, &head.air].map(Option::as_ref)
+}
+
+fn in_both(one: &SideHead, other: &SideHead, say: Say<'_>) -> Vec<InBoth> {
+    let names = [say!("date"), say!("rider"), say!("machine"), say!("track"), say!("air")];
+    let pairs = names.iter().zip(parts(one)).zip(parts(other));
+    let alike = pairs.filter_map(|((name, one), other)| {
+        let value = one.filter(|_| one == other)?.clone();
+        Some(InBoth { label: say.text(name), value })
+    });
+    alike.collect()
+}
+
+fn alone(head: &SideHead, other: &SideHead) -> String {
+    let own = parts(head).into_iter().zip(parts(other)).filter(|(one, other)| one != other);
+    let own = own.filter_map(|(one, _)| one).filter(|part| **part != head.label);
+    let mut own: Vec<&str> = own.map(String::as_str).collect();
+    if own.is_empty() || !is_evident(head) {
+        own.push(&head.name);
+    }
+    own.join(" · ")
+}
+
+/// Whether the name is no more than the path of the notebook, without a revision or a line; or stands above already.
+fn is_evident(head: &SideHead) -> bool {
+    let before = head.name.strip_suffix(head.notebook.as_str());
+    // On Windows a path may begin with a drive.
+    let is_path = |before: &str| !before.get(2..).unwrap_or_default().contains(':');
+    head.name == head.label || before.is_some_and(is_path)
 }
 
 /// A day compared with a machine's notebook: its date, and what the other side is.
@@ -75,8 +119,8 @@ fn head(side: &Side<'_>, say: Say<'_>) -> SideHead {
         air: air.map(|air| say.quantity(&air.quantity).to_string()),
         label: String::new(),
         line: String::new(),
+        alone: String::new(),
     };
-    let parts = [&head.date, &head.rider, &head.machine, &head.track, &head.air];
-    head.line = parts.into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(" · ");
+    head.line = parts(&head).into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(" · ");
     head
 }

@@ -25,7 +25,7 @@ use super::say::Say;
 
 pub use figures::FigureChange;
 pub use fork::{ForkComparison, ForkCurve};
-pub use head::SideHead;
+pub use head::{InBoth, SideHead};
 pub use pressures::Pressures;
 pub use seasons::{Drift, Lived, Season, SeasonComparison, SeasonLine, compare_seasons};
 pub use settings::SettingChange;
@@ -49,6 +49,8 @@ pub struct Comparison {
     pub foot: String,
     pub a: SideHead,
     pub b: SideHead,
+    /// What both have alike: the rider, the machine, …
+    pub in_both: Vec<InBoth>,
     /// Whether nothing differs.
     pub is_empty: bool,
     /// In the order of the sheet.
@@ -139,7 +141,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
     };
     let benches =
         (places.0.map(|here| Bench::new(here, &tapes.0)), places.1.map(|here| Bench::new(here, &tapes.1)));
-    let (first, second) = head::heads(a, b, say);
+    let (first, second, in_both) = head::heads(a, b, say);
     let settings = settings::settings(a, b, say, complete);
     let mut comparison = Comparison {
         schema: SCHEMA,
@@ -152,6 +154,7 @@ pub fn compare(a: &Side<'_>, b: &Side<'_>, complete: bool) -> Comparison {
         )),
         a: first,
         b: second,
+        in_both,
         is_empty: false,
         by_themselves: themselves::by_themselves(a, b, &settings, &units, complete),
         settings,
@@ -195,7 +198,7 @@ fn legend(comparison: &Comparison, units: &Units) -> Option<String> {
     let has = |verdict| comparison.lines().any(|line| line.verdict == verdict);
     let beyond =
         has(Verdict::Beyond).then(|| say!("a change with its ± is more than the readings may be off by"));
-    let unknown = has(Verdict::Unknown).then(|| say!("spread unknown: nobody knows what it is known to"));
+    let unknown = has(Verdict::Unknown).then(|| say!("spread unknown: nobody wrote how exact it is"));
     let parts: Vec<Message> = beyond.into_iter().chain(unknown).collect();
     (!parts.is_empty()).then(|| units.say(&Message::joined(parts, "; ")))
 }

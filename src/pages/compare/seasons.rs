@@ -8,7 +8,7 @@ use serde::Serialize;
 use crate::book::{Book, Day};
 use crate::figures::{Bench, Here, Plain};
 use crate::physics::statistics::{drift, median};
-use crate::quantity::{Kind, Quantity, Shown, Units, Way, show_change, show_measured_change};
+use crate::quantity::{Kind, Quantity, Shown, Units, Way, from_to, show_change, show_measured_change};
 use crate::season::{HeldValue, State};
 use crate::speech::{Tongue, say};
 use crate::vocabulary::figures::FigureId;
@@ -234,7 +234,7 @@ impl Desk<'_> {
         });
         Some(Lived {
             median: say.value(kind, middle).to_string(),
-            range: range(say.value(kind, low), say.value(kind, high)),
+            range: range(say, say.value(kind, low), say.value(kind, high)),
             days: values.len(),
             si: Some(middle),
         })
@@ -249,7 +249,7 @@ impl Desk<'_> {
         let median = if one.value == middle { one } else { between(middle, one) };
         Some(Lived {
             median: say.quantity(&median).to_string(),
-            range: range(say.quantity(values.first()?), say.quantity(values.last()?)),
+            range: range(say, say.quantity(values.first()?), say.quantity(values.last()?)),
             days: values.len(),
             si: Some(middle),
         })
@@ -335,7 +335,7 @@ impl Desk<'_> {
     fn told(&self, a_month: f64, interval: Option<(f64, f64)>) -> String {
         let shown = show_measured_change(Kind::Length, a_month, None, self.units, Way::Plus);
         if shown.way.is_none() {
-            return self.units.say(&say!("stood still"));
+            return self.units.say(&say!("did not move"));
         }
         let shown = shown.to_string();
         self.units.say(&match interval {
@@ -348,12 +348,9 @@ impl Desk<'_> {
     }
 }
 
-/// From the least to the most, with the unit once; `None` where they are the same.
-fn range(least: Shown, most: Shown) -> Option<String> {
-    (least != most).then(|| match least.unit == most.unit {
-        true => format!("{}..{most}", least.number),
-        false => format!("{least}..{most}"),
-    })
+/// From the least to the most; `None` where they are the same.
+fn range(say: Say<'_>, least: Shown, most: Shown) -> Option<String> {
+    (least != most).then(|| say.text(&from_to(&least, &most)))
 }
 
 /// A value between two written ones, with the fewest decimals of its unit that show it.

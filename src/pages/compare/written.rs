@@ -42,7 +42,7 @@ pub(super) fn written(a: &Side<'_>, b: &Side<'_>) -> Vec<EntryChange> {
 }
 
 fn read(side: &Side<'_>, order: &mut Vec<Name>, into: &mut BTreeMap<Name, String>) {
-    let document = &side.notebook().document;
+    let document = side.book().written(side.notebook());
     let sources = &side.book().sources;
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
     let mut all: Vec<(Name, String)> = Vec::new();
@@ -50,9 +50,7 @@ fn read(side: &Side<'_>, order: &mut Vec<Name>, into: &mut BTreeMap<Name, String
         entries(table, ("", 0), "", sources, &mut all);
     }
     for block in &document.blocks {
-        let words =
-            std::iter::once(block.word.as_str()).chain(block.arguments.iter().map(|(word, _)| word.as_str()));
-        let words = words.collect::<Vec<_>>().join(" ");
+        let words = block.label();
         let count = counts.entry(words.clone()).or_default();
         *count += 1;
         entries(&block.body, (&words, *count), "", sources, &mut all);

@@ -28,10 +28,10 @@ pub struct Export<'a> {
 }
 
 /// A day, with everything for its rows.
-struct OfDay<'a> {
-    export: &'a Export<'a>,
-    day: &'a Day,
-    replay: &'a DayReplay,
+struct OfDay<'d, 'a> {
+    export: &'d Export<'a>,
+    day: &'d Day,
+    replay: &'d DayReplay,
     /// The day's place in the book.
     index: usize,
 }
@@ -70,7 +70,7 @@ impl<'a> Export<'a> {
     }
 }
 
-impl OfDay<'_> {
+impl OfDay<'_, '_> {
     fn book(&self) -> &Book {
         self.export.book
     }

@@ -179,7 +179,7 @@ fn answers() -> Vec<(&'static str, Message)> {
 
 /// What to do when somebody is hurt or has crashed, in the words of the advice.
 fn of_hurt(advice: &Advice) -> Vec<(&'static str, Message)> {
-    let injury = &advice.injury;
+    let injury = advice.injury();
     let told = |words: &str| Message::word(words.to_owned());
     vec![
         ("stop_riding", told(&injury.say)),
@@ -217,7 +217,7 @@ pub fn complaints(advice: &Advice) -> Choices {
         true => Message::text(complaint.word()),
         false => Message::word(complaint.say.clone()),
     };
-    for complaint in &advice.complaints {
+    for complaint in &advice.practice().complaints {
         // One word can have an entry for each place.
         if !choices.iter().any(|(known, _)| known == complaint.word()) {
             choices.push((complaint.word().to_owned(), told(complaint)));
@@ -228,5 +228,5 @@ pub fn complaints(advice: &Advice) -> Choices {
 
 /// The places on the track that a rider can pick.
 pub fn places(advice: &Advice) -> Choices {
-    advice.places.iter().map(|place| (place.clone(), place_said(place))).collect()
+    advice.sayings().places.iter().map(|place| (place.clone(), place_said(place))).collect()
 }

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::book::Notebook;
+use crate::book::{Notebook, document};
 use crate::quantity::{Units, show};
 use crate::season::HeldValue;
 use crate::speech::{Message, Tongue, say};
@@ -59,7 +59,8 @@ pub fn with_forecast(
     text: &str,
     forecast: &[(&'static str, String)],
 ) -> Result<String, &'static str> {
-    let mut blocks = notebook.document.blocks.iter().filter(|block| block.word == Conditions::SPEC.word);
+    let document = document(notebook.document.file, text);
+    let mut blocks = document.blocks.iter().filter(|block| block.word == Conditions::SPEC.word);
     // Both are the air's pressure.
     let one =
         |key: &str| if key == Conditions::sea_level_pressure { Conditions::pressure } else { key }.to_owned();
@@ -90,7 +91,7 @@ pub(super) fn whole(ahead: &Ahead<'_>, plan: &Plan) -> String {
     let settings = if lines.is_empty() {
         let so = said(match plan.changeover {
             Some(_) => say!("They are carried so."),
-            None => say!("The machine stands so already."),
+            None => say!("The machine is set so already."),
         });
         format!("\n## {heading}\n\n{so}\n")
     } else {

@@ -32,7 +32,7 @@ pub(super) fn why(plan: &Plan) -> Vec<Message> {
             let by =
                 if more.is_empty() { say!("the later of two equals") } else { say!("ahead by {more}", more) };
             lines.push(say!(
-                "Of {count} days on file the next is {day}; {by}.",
+                "Next best of {count} days on file: {day}; {by}.",
                 count = plan.considered,
                 day = precedent(second),
                 by,
@@ -178,6 +178,6 @@ pub(super) fn fuelling(plan: &Plan) -> Option<Message> {
         Some(right) if *is_too_lean => say!("{right}, and not {now} as it was: {why}", right, now, why),
         Some(right) if right != now => say!("{now}, as it was; by the rule {right}: {why}", now, right, why),
         Some(_) => say!("{now}, as it was, and by the rule: {why}", now, why),
-        None => say!("{now}, as it was; by the rule it cannot be told: {why}", now, why),
+        None => say!("{now}, as it was; the rule gives no answer: {why}", now, why),
     })
 }

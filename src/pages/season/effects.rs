@@ -110,7 +110,7 @@ fn effect(
     let is_confounded = count_changes(&differences) > 1;
     let compared = (!is_confounded).then(|| compare(&old, &new));
     let (finding, claim) = match &compared {
-        None => (Finding::Confounded, say!("changed at once: neither can be told to have done it")),
+        None => (Finding::Confounded, say!("changed at once: nobody can say which did it")),
         Some(Err(why)) => uncompared(*why, laps),
         Some(Ok(comparison)) => judged(desk.say, comparison),
     };

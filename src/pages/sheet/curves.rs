@@ -124,10 +124,10 @@ fn zones<R: Recorder>(desk: &Desk<'_>, bench: &Bench<'_, R>, end: End) -> Vec<Zo
     let zone = |load: Load| {
         let within = bench.band(FigureName::sag(load, end))?.within?;
         let (low, high) = (within.low?, within.high?);
-        let (from, to) = (desk.say.quantity(&low).number, desk.say.quantity(&high).to_string());
+        let band = desk.say.range(Some(low), Some(high));
         let name = desk.say.text(&match load {
-            Load::Static => say!("static {from} to {to}", from, to),
-            Load::Rider => say!("rider {from} to {to}", from, to),
+            Load::Static => say!("static {band}", band),
+            Load::Rider => say!("rider {band}", band),
         });
         let drawn = |value: f64| unit.from_si(Kind::Length, value);
         Some(Zone { from: drawn(low.value), to: drawn(high.value), name })

@@ -166,7 +166,7 @@ fn said(desk: &Desk<'_>, mention: &Mention) -> String {
             match (told, figure.absent()) {
                 (Some(shown), _) => plain(&shown),
                 (None, Some(absent @ Absent::Missing(_))) => desk.say.text(&say!(
-                    "({name} wants: {wanted})",
+                    "({name} needs: {wanted})",
                     name,
                     wanted = plain(&desk.say.text(&wanted(absent)))
                 )),

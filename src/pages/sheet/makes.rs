@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
+use crate::book::PlaceName;
 use crate::figures::{Bench, Figure, Number, Recorder, Source};
 use crate::quantity::Quantity;
-use crate::speech::say;
-use crate::vocabulary::blocks::Pressures;
+use crate::speech::{Message, say};
+use crate::vocabulary::blocks::{Pressures, Sag, Scales, Steering, Typed as _};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::settings::MOUSSE;
 use crate::vocabulary::values::Bounds;
@@ -34,7 +35,7 @@ pub struct Reading {
     pub instead: Option<String>,
     /// Its assumptions.
     pub assumed: Vec<String>,
-    /// Blocks with readings behind it that were taken only once.
+    /// What was read only once, and is behind it.
     pub read_once: Vec<String>,
 }
 
@@ -130,16 +131,29 @@ pub(super) fn assumed<R: Recorder>(
     all
 }
 
-/// Blocks in which three readings would improve the sheet's figures, each once.
+/// What to read three times, so that the sheet's figures are surer, each once.
 pub(super) fn read_once(tiles: &Tiles) -> Vec<String> {
     let mut all: Vec<String> = Vec::new();
     let tiles = tiles.sags.iter().chain(&tiles.balance).chain(&tiles.geometry);
-    for block in tiles.flat_map(|tile| &tile.reading.read_once) {
-        if !all.contains(block) {
-            all.push(block.clone());
+    for what in tiles.flat_map(|tile| &tile.reading.read_once) {
+        if !all.contains(what) {
+            all.push(what.clone());
         }
     }
     all
+}
+
+/// What is read in a block, in a rider's words.
+fn what_is_read(place: &PlaceName) -> Message {
+    let (word, end) = place.block.split_once(' ').unwrap_or((&place.block, ""));
+    match word {
+        _ if word == Sag::SPEC.word && end == End::Front.word() => say!("sag front"),
+        _ if word == Sag::SPEC.word => say!("sag rear"),
+        _ if word == Scales::SPEC.word => say!("wheel loads"),
+        _ if word == Steering::SPEC.word => say!("steering pull"),
+        _ if word == Pressures::SPEC.word => say!("pressures"),
+        _ => Message::text(place.block.as_str()),
+    }
 }
 
 impl Reading {
@@ -162,11 +176,11 @@ impl Reading {
             None => {
                 let known = desk.say.figure(figure).map(Self::known).unwrap_or_default();
                 let once = figure.number().into_iter().flat_map(Number::read_once);
-                let block =
-                    |source: &Source| Some(desk.say.units().word(&desk.book.name_of(source.span?)?.block));
+                let what =
+                    |source: &Source| Some(desk.say.text(&what_is_read(&desk.book.name_of(source.span?)?)));
                 Self {
                     assumed: figure.assumed.iter().map(|text| desk.say.text(text)).collect(),
-                    read_once: once.filter_map(block).collect(),
+                    read_once: once.filter_map(what).collect(),
                     ..known
                 }
             }

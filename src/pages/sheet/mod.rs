@@ -81,7 +81,7 @@ pub struct Sheet {
     pub assumed: Vec<String>,
     /// The places of errors for which something here is empty.
     pub in_the_way: Vec<String>,
-    /// Blocks in which three readings would improve the figures, each once.
+    /// What to read three times, so that the figures are surer, each once.
     pub read_once: Vec<String>,
     /// Checks that are due, in the order of the machine's notebook.
     pub due: Vec<Look>,

@@ -192,7 +192,7 @@ impl<R: Recorder> Page<'_, '_, R> {
         };
         let keep = match springs.iter().find(|line| line.is_on) {
             Some(on) if on.keeps => {
-                Some(self.keep(&say!("both sags lie in their bands as far as can be told")))
+                Some(self.keep(&say!("both sags are in their bands as far as the readings show")))
             }
             Some(on) => self.one_sided(end, on, &springs).map(|why| self.keep(&why)),
             None => None,

@@ -40,12 +40,12 @@ struct Alone<'t> {
 
 /// A part of a notebook behind its head.
 enum Part<'d> {
-    Block(&'d Block),
+    Block(&'d Block<Table<'d>>),
     Prose(Span),
 }
 
 impl Alone<'_> {
-    fn lines(&self, document: &Document, kind: NotebookKind) -> String {
+    fn lines(&self, document: &Document<Table<'_>>, kind: NotebookKind) -> String {
         let mut out = String::new();
         if let Some(head) = &document.head {
             self.table(kind.word(), head, &Order::of_head(), &mut out);
@@ -75,10 +75,8 @@ impl Alone<'_> {
         }
     }
 
-    fn block(&self, block: &Block, out: &mut String) {
-        let words = std::iter::once(block.word.as_str());
-        let words = words.chain(block.arguments.iter().map(|(word, _)| word.as_str()));
-        let label = words.collect::<Vec<_>>().join(" ");
+    fn block(&self, block: &Block<Table<'_>>, out: &mut String) {
+        let label = block.label();
         let before = out.len();
         self.table(&label, &block.body, &Order::of_block(&block.word), out);
         if out.len() == before {
@@ -172,7 +170,7 @@ fn value(node: &Node) -> String {
         Value::Integer(number) => number.to_string(),
         Value::Float(number) => number.to_string(),
         Value::Boolean(truth) => truth.to_string(),
-        Value::Date(date) => date.clone(),
+        Value::Date(date) => date.to_string(),
         Value::List(items) => {
             let items: Vec<String> = items.iter().map(value).collect();
             format!("[{}]", items.join(", "))
@@ -187,9 +185,9 @@ fn value(node: &Node) -> String {
 }
 
 /// The values of a table with their dotted keys.
-fn flatten<'n>(before: &str, entries: &'n [Entry], out: &mut Vec<(String, &'n Node)>) {
+fn flatten<'n>(before: &str, entries: &'n [Entry<'_>], out: &mut Vec<(String, &'n Node<'n>)>) {
     for entry in entries {
-        let key = if before.is_empty() { entry.key.clone() } else { format!("{before}.{}", entry.key) };
+        let key = if before.is_empty() { entry.key.to_string() } else { format!("{before}.{}", entry.key) };
         match &entry.value.value {
             Value::Table(table) if !table.entries.is_empty() => flatten(&key, &table.entries, out),
             _ => out.push((key, &entry.value)),

@@ -50,7 +50,7 @@ pub struct Today {
     pub rider: Option<String>,
     pub machine: Option<String>,
     pub track: Option<String>,
-    /// What it is about: a day that is written, or the date of asking with the machine as it stands.
+    /// What it is about: a day that is written, or the date of asking with the machine as it is now.
     pub about: String,
     /// The rider is not to ride: nothing else is shown.
     pub stop: Option<String>,
@@ -117,8 +117,8 @@ impl Today {
             ("no_machine", say!("Machine: ____________")),
             ("track", say!("track")),
             ("to_set", say!("To set")),
-            ("from", say!("from what stands:")),
-            ("stands_so", say!("nothing: it stands so already")),
+            ("from", say!("from how it was left:")),
+            ("stands_so", say!("nothing: already set so")),
             ("to_pump", say!("To pump, cold")),
             ("nothing", say!("nothing")),
             ("due", say!("Due")),
@@ -126,7 +126,7 @@ impl Today {
             ("next", say!("One next change")),
             ("last_ride", say!("The last ride: {complaint}", complaint = told(&self.complaint))),
             ("undo", say!("to undo: {undo}", undo = told(&self.undo))),
-            ("no_complaint", say!("the last ride complained of nothing")),
+            ("no_complaint", say!("no complaint from the last ride")),
         ];
         heads.into_iter().map(|(name, head)| (name, self.tongue.say(&head))).collect()
     }
@@ -160,7 +160,7 @@ pub fn today(
     let units = book.units_for(day.rider.as_deref());
     let date = dates::whole(day.date);
     let about = units.say(&match (is_supposed, was_ridden) {
-        (true, _) => say!("for {date}; no notebook yet, as it stands", date),
+        (true, _) => say!("for {date}; no notebook yet, as it is now", date),
         (false, true) => say!("as left at the end of {date}", date),
         (false, false) => say!("for {date}", date),
     });

@@ -20,7 +20,7 @@ pub struct Rides {
 pub enum When {
     /// A day that is written, by its place in the book.
     Written(usize),
-    /// No day is written: the machine as it stands, on this date.
+    /// No day is written: the machine as it is now, on this date.
     Supposed(Date),
 }
 

@@ -48,7 +48,7 @@ impl Place {
     fn of_band(self, band: &str) -> Message {
         match self {
             Self::Inside => say!("inside its band of {band}", band),
-            Self::Edge => say!("outside its band of {band} by less than can be told", band),
+            Self::Edge => say!("outside its band of {band} by less than the readings can show", band),
             Self::Outside => say!("outside its band of {band}", band),
         }
     }
@@ -56,7 +56,7 @@ impl Place {
     fn words(self) -> Message {
         match self {
             Self::Inside => say!("inside"),
-            Self::Edge => say!("outside by less than can be told"),
+            Self::Edge => say!("outside by less than the readings can show"),
             Self::Outside => say!("outside"),
         }
     }

@@ -223,18 +223,18 @@ fn set(
     let in_force = there(supposed.book, supposed.season, book, day);
     let past = |id: Setting| {
         let value = in_force?.state.setting(id)?.value.number()?;
-        in_force?.machine.filter(|_| id.is_pressure())?.pressure_past(id, value)
+        Some((in_force?.machine.filter(|_| id.is_pressure())?.pressure_past(id, value)?, value))
     };
     let mut limits = Vec::new();
     for line in &mut lines {
-        if let Some(bounds) = past(line.id) {
+        if let Some((bounds, value)) = past(line.id) {
             // Somebody would pump it, whatever was written beside it.
             line.b = Some(Said::words(&say.text(&say!("past its limit"))));
             (line.change, line.by) = (None, None);
-            let limit = say.range(bounds.low, bounds.high);
+            let limit = say.end_past(&bounds, value);
             let label = &line.label;
             limits.push(say!(
-                "{label} would be past its limit of {limit}: nothing is told of it",
+                "{label} would be past its limit of {limit}: nothing is shown for it",
                 label,
                 limit
             ));
@@ -330,7 +330,7 @@ pub fn solved_told(book: &Book, day: usize, best: &Best, wanted: f64) -> String 
     let (reached, target) = (say.value(kind, best.reached).to_string(), say.value(kind, wanted).to_string());
     let how = match &best.write {
         Some(write) => say!("by `{write}`", write),
-        None => say!("with `{setting}` as it stands", setting = best.setting),
+        None => say!("with `{setting}` as it is now", setting = best.setting),
     };
     say.text(&match (&best.stopped_by, best.is_reached) {
         (Some(why), false) => say!(

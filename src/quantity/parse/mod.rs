@@ -28,6 +28,9 @@ const DEEPEST_VACUUM: f64 = -110_000.0;
 /// Any [`Fault`] but those of ranges; several values are [`Fault::Several`].
 pub fn quantity(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Quantity, Problem> {
     let mut parser = Parser::new(text, kinds, defaults);
+    if let Some(item) = parser.only_item()? {
+        return parser.resolve(&item, None, kinds);
+    }
     let items = parser.items()?;
     match items.as_slice() {
         [item] => parser.resolve(item, None, kinds),
@@ -104,7 +107,8 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
     let ends = [&low, &high];
     let neighbour = ends.into_iter().rev().flatten().find(|item| item.gives_unit());
     for end in ends.into_iter().flatten() {
-        if let Some((numeral, _)) = &end.plus_minus {
+        if let Some(written) = &end.plus_minus {
+            let (numeral, _) = &**written;
             let found = parser.cursor.slice(numeral.range.clone()).to_owned();
             return Err(Problem { fault: Fault::PlusMinus { found }, range: numeral.range.clone() });
         }
@@ -132,19 +136,18 @@ pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<I
 /// As [`quantity`], and [`Fault::TwoDirections`].
 pub fn amount(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Amount, Problem> {
     let mut parser = Parser::new(text, kinds, defaults);
-    let items = parser.items()?;
-    let [item] = items.as_slice() else {
+    let Some(item) = parser.only_item()? else {
         return quantity(text, kinds, defaults).map(Amount::At);
     };
     let way = match (item.numeral.sign, &item.suffix.way) {
-        (None, None) => return parser.resolve(item, None, kinds).map(Amount::At),
+        (None, None) => return parser.resolve(&item, None, kinds).map(Amount::At),
         (Some(sign), Some((way, range))) => {
             return Err(Problem { fault: Fault::TwoDirections { sign, way: *way }, range: range.clone() });
         }
         (Some(sign), None) => sign,
         (None, Some((way, _))) => *way,
     };
-    let mut size = item.clone();
+    let mut size = item;
     size.numeral.sign = None;
     size.suffix.way = None;
     let differences: Vec<Kind> = kinds.iter().map(|kind| kind.difference()).collect();

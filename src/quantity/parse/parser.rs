@@ -15,7 +15,8 @@ use super::{DEEPEST_VACUUM, unknown_unit};
 #[derive(Debug, Clone)]
 pub(super) struct Item {
     pub numeral: Numeral,
-    pub plus_minus: Option<(Numeral, Suffix)>,
+    /// Boxed, since hardly any value has one.
+    pub plus_minus: Option<Box<(Numeral, Suffix)>>,
     pub suffix: Suffix,
     pub range: Range<usize>,
 }
@@ -62,6 +63,19 @@ impl<'a> Parser<'a> {
 
     pub fn take_dots(&mut self) -> bool {
         self.cursor.take("...") || self.cursor.take("..") || self.cursor.take("…")
+    }
+
+    /// The only value of a text; `None`, and nothing taken, where it has another number of them.
+    pub fn only_item(&mut self) -> Result<Option<Item>, Problem> {
+        let start = self.cursor.clone();
+        self.cursor.skip_space();
+        let item = if self.is_at_dots() { None } else { self.item()? };
+        self.cursor.skip_space();
+        if item.is_some() && self.cursor.is_at_end() {
+            return Ok(item);
+        }
+        self.cursor = start;
+        Ok(None)
     }
 
     /// All values up to the end of the text.
@@ -114,7 +128,7 @@ impl<'a> Parser<'a> {
                 suffix = std::mem::take(&mut behind);
             }
             end = ahead.at;
-            plus_minus = Some((spread, behind));
+            plus_minus = Some(Box::new((spread, behind)));
             self.cursor = ahead;
         }
         self.refuse_dash(&numeral)?;
@@ -162,7 +176,7 @@ impl<'a> Parser<'a> {
         }
         let plus_minus = match &item.plus_minus {
             None => None,
-            Some((spread, behind)) => Some(self.spread(spread, behind, unit, kind)?),
+            Some(written) => Some(self.spread(&written.0, &written.1, unit, kind)?),
         };
         let quantity = Quantity {
             kind,

@@ -43,6 +43,23 @@ impl Slice {
     }
 }
 
+/// No part of what belongs together is alone on a page: at least two slices are, on either side of a page's end.
+pub(super) fn keep_pairs(slices: &mut [Slice]) {
+    let last_but_one = slices.len().saturating_sub(2);
+    for at in [0, last_but_one] {
+        if let Some(slice) = slices.get_mut(at).filter(|_| at <= last_but_one) {
+            slice.is_glued = true;
+        }
+    }
+}
+
+/// All of it is on one page.
+pub(super) fn keep_whole(slices: &mut [Slice]) {
+    if let Some((_, before)) = slices.split_last_mut() {
+        before.iter_mut().for_each(|slice| slice.is_glued = true);
+    }
+}
+
 /// A page's contents, and where its bookmarks lead.
 #[derive(Debug, Default)]
 pub(super) struct Page {

@@ -5,7 +5,7 @@ use crate::document::{Ink, Weight};
 
 use super::super::POINTS;
 use super::super::fonts;
-use super::flow::{Place, Slice, balance, stack};
+use super::flow::{Place, Slice, balance, keep_pairs, stack};
 use super::photo::Photos;
 use super::piece::{Photo, Piece, Rectangle, Style};
 use super::{pressures, settings, table, text, tiles};
@@ -68,11 +68,13 @@ pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Fra
 fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
     let mut slices: Vec<Slice> = Vec::new();
     let mut place = Place::Next;
+    let mut is_behind_words = false;
     let mut rest = blocks.into_iter().peekable();
     while let Some(block) = rest.next() {
         let mut next = match block {
             Block::PageBreak { is_loose } => {
                 place = if *is_loose { Place::NewPart } else { Place::NewPage };
+                is_behind_words = false;
                 continue;
             }
             Block::Chart { is_wide: false, .. } if frame.width >= WIDE => {
@@ -91,9 +93,22 @@ fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> V
             first.place = place;
             place = Place::Next;
         }
+        // What leads to a table is on its page.
+        if is_behind_words
+            && is_listing(block)
+            && let Some(words) = slices.last_mut()
+        {
+            words.is_glued = true;
+        }
+        is_behind_words = matches!(block, Block::Paragraph(_));
         slices.extend(next);
     }
     slices
+}
+
+/// Whether the words right before a block lead to it.
+fn is_listing(block: &Block) -> bool {
+    matches!(block, Block::Table(_) | Block::List { .. } | Block::Checklist(_) | Block::Code(_))
 }
 
 fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
@@ -107,7 +122,9 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             let lines: Vec<&str> = code.lines().collect();
             let last = lines.len().saturating_sub(1);
             let line = |(at, line): (usize, &&str)| code_line(line, (at == 0, at == last), frame);
-            lines.iter().enumerate().map(line).collect()
+            let mut lines: Vec<Slice> = lines.iter().enumerate().map(line).collect();
+            keep_pairs(&mut lines);
+            lines
         }
         Block::Table(table) => table::slices(table, frame),
         Block::Settings(settings) => settings::slices(settings, frame),
@@ -117,7 +134,10 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
         Block::Flow { columns, blocks } => flow(*columns, blocks, frame),
         Block::Columns(columns) => self::columns(columns, frame),
         Block::Checklist(items) => {
-            items.iter().enumerate().map(|(at, item)| check(at, item, frame)).collect()
+            let mut checks: Vec<Slice> =
+                items.iter().enumerate().map(|(at, item)| check(at, item, frame)).collect();
+            keep_pairs(&mut checks);
+            checks
         }
         Block::Chart { chart, .. } => {
             let height = chart.height.unwrap_or(48.0) * POINTS;
@@ -236,13 +256,7 @@ fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
         .enumerate()
         .map(|(at, line)| Slice::new(line, if at == 0 { 4.0 } else { 0.0 }))
         .collect();
-    // No line of a paragraph is alone on a page.
-    let last = slices.len().saturating_sub(2);
-    for at in [0, last] {
-        if let Some(slice) = slices.get_mut(at) {
-            slice.is_glued = true;
-        }
-    }
+    keep_pairs(&mut slices);
     slices
 }
 
@@ -267,6 +281,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
         }
         slices.extend(inner);
     }
+    keep_pairs(&mut slices);
     slices
 }
 

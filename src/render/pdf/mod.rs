@@ -188,8 +188,9 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     };
     let metadata = document.metadata.clone();
     let front = Document { blocks: front.to_vec(), metadata, ..Document::default() };
-    let fitted =
-        fit::fit(&front, |document, scale| pages_of(&document.blocks, scale, document.is_close), Vec::len);
+    let lay = |document: &Document, scale: f64| pages_of(&document.blocks, scale, document.is_close);
+    let broken = |pages: &Vec<Page>| pages.iter().map(|page| page.piece.broken).sum();
+    let fitted = fit::fit(&front, lay, Vec::len, broken);
     let mut pages: Vec<Page> = fitted.laid.into_iter().map(|page| page.scaled(fitted.scale)).collect();
     if !behind.is_empty() {
         pages.extend(pages_of(behind, 1.0, false));

@@ -13,6 +13,8 @@ pub(super) struct Piece {
     pub links: Vec<(Rectangle, String)>,
     /// Boxes to write in.
     pub boxes: Vec<Rectangle>,
+    /// How many words are broken, since a line has no room for them.
+    pub broken: usize,
 }
 
 /// A rectangle in points, from its top left corner.
@@ -87,6 +89,7 @@ impl Piece {
         append(&mut self.photos, other.photos);
         append(&mut self.links, other.links);
         append(&mut self.boxes, other.boxes);
+        self.broken += other.broken;
         low
     }
 

@@ -6,7 +6,7 @@ use crate::document::tree::{Align, Cell, Table, plain_text};
 use crate::document::{Ink, Weight};
 
 use super::super::decimal::Decimal;
-use super::flow::Slice;
+use super::flow::{Slice, keep_pairs, keep_whole};
 use super::layout::{Frame, SMALL};
 use super::piece::{Piece, Style};
 use super::text;
@@ -14,6 +14,8 @@ use super::text;
 const GUTTER: f64 = 12.0;
 /// Where columns would otherwise break their words and numbers.
 const NARROW_GUTTER: f64 = 5.0;
+/// A table that takes no more than this part of a page stays whole.
+const WHOLE: f64 = 0.16;
 
 pub(super) fn slices(table: &Table, frame: Frame<'_>) -> Vec<Slice> {
     let size = if table.is_small { SMALL } else { frame.size };
@@ -38,6 +40,13 @@ pub(super) fn slices(table: &Table, frame: Frame<'_>) -> Vec<Slice> {
             slice.head = Some(Rc::clone(&head));
         }
         slices.push(slice);
+    }
+    let height: f64 = slices.iter().map(|slice| slice.piece.height).sum();
+    let rows = if has_head { slices.get_mut(1..).unwrap_or_default() } else { &mut slices };
+    if height <= WHOLE * frame.height {
+        keep_whole(rows);
+    } else {
+        keep_pairs(rows);
     }
     slices
 }

@@ -14,6 +14,7 @@ pub(super) fn paragraph(inlines: &[Inline], width: f64, style: Style) -> Piece {
         for run in &line.runs {
             run.write(&mut piece, top, style);
         }
+        piece.broken += usize::from(line.is_broken);
     }
     piece.height = style.line() * lines.len() as f64;
     piece
@@ -33,6 +34,7 @@ pub(super) fn split_with_widths(inlines: &[Inline], width: f64, style: Style) ->
             for run in &line.runs {
                 run.write(&mut piece, 0.0, style);
             }
+            piece.broken = usize::from(line.is_broken);
             (piece, line.width)
         })
         .collect()
@@ -61,6 +63,12 @@ pub(super) fn longest(text: &str, style: Style) -> f64 {
 pub(super) struct Line {
     pub runs: Vec<Run>,
     pub width: f64,
+    /// Whether it ends within a word.
+    is_broken: bool,
+}
+
+impl Line {
+    const EMPTY: Self = Self { runs: Vec::new(), width: 0.0, is_broken: false };
 }
 
 /// Text of one style on one line.
@@ -109,7 +117,7 @@ fn weight(inline: &Inline, style: Style) -> Weight {
 
 /// Breaks text at its spaces, and within a word only where the word alone is too wide.
 pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
-    let mut breaker = Breaker { lines: Vec::new(), line: Line { runs: Vec::new(), width: 0.0 }, style };
+    let mut breaker = Breaker { lines: Vec::new(), line: Line::EMPTY, style };
     for inline in inlines {
         let weight = weight(inline, style);
         let style = Style { weight, ..style };
@@ -126,6 +134,7 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
                     let letter_width = style.width(letter.encode_utf8(&mut [0; 4]));
                     if !letter.is_whitespace() && part_width + letter_width > width && !part.is_empty() {
                         breaker.push(&part, inline, style);
+                        breaker.line.is_broken = true;
                         breaker.end_line();
                         part.clear();
                         part_width = 0.0;
@@ -234,7 +243,7 @@ impl Breaker {
     }
 
     fn end_line(&mut self) {
-        let mut line = std::mem::replace(&mut self.line, Line { runs: Vec::new(), width: 0.0 });
+        let mut line = std::mem::replace(&mut self.line, Line::EMPTY);
         if let Some(run) = line.runs.last_mut() {
             let kept = run.text.trim_end_matches(' ').len();
             let style = Style { weight: run.weight, ..self.style };

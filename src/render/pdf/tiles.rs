@@ -19,6 +19,9 @@ const MARKED: f64 = 11.0;
 const LINE: f64 = 16.0;
 const LINE_BASE: f64 = 12.5;
 
+/// The box for a figure that is not known, beside its name.
+const EMPTY: Rectangle = Rectangle { x: 0.0, y: 2.0, width: 52.0, height: 13.0 };
+
 pub(super) fn slices(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     if tiles.is_empty() {
         return Vec::new();
@@ -68,8 +71,8 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
             piece.write(x, LINE_BASE, &main, bold);
             piece.write(x + bold.width(&main), LINE_BASE, &behind, light);
         } else {
-            piece.write_box(Rectangle { x, y: 2.0, width: 52.0, height: 13.0 });
-            beside = x + 58.0;
+            piece.write_box(Rectangle { x, ..EMPTY });
+            beside = x + EMPTY.width + 6.0;
         }
         let small_print = [
             tile.wanted.as_deref().filter(|_| tile.value.is_none()),
@@ -89,7 +92,11 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
             let room = if tile.band.is_some() { strip_at - GUTTER } else { frame.width };
             let set = text::plain(&words, room, small());
             let height = set.height;
-            let y = low.min(LINE_BASE + 2.0).max(below_name - 1.0);
+            let mut y = low.min(LINE_BASE + 2.0).max(below_name - 1.0);
+            // Words that go on below the box keep clear of its line.
+            if tile.value.is_none() && small().width(&words) > x {
+                y = y.max(EMPTY.y + EMPTY.height + 1.5);
+            }
             piece.place(set, 0.0, y);
             low = low.max(LINE_BASE + 1.0 + height).max(y + height);
         }

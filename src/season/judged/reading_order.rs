@@ -98,9 +98,9 @@ fn out_of_order(one: Keyed<'_>, other: Keyed<'_>, must: Must) -> Finding {
     let ((_, earlier), (_, later)) = if is_first { (one, other) } else { (other, one) };
     let help = match must {
         Must::NotBeLonger => say!(
-            "friction holds a pushed machine low: swap the two if they stand the wrong way round, or measure again"
+            "friction holds a pushed machine low: swap the two if they are the wrong way round, or measure again"
         ),
-        Must::BeLonger => say!("swap the two if they stand the wrong way round, or measure again"),
+        Must::BeLonger => say!("swap the two if they are the wrong way round, or measure again"),
     };
     Finding::new(&CODE, earlier.span, headline)
         .found(shown::mean(earlier))

@@ -106,7 +106,8 @@ pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
         return Err(ReadError::TooLarge { limit });
     }
     let file = fs::File::open(path).map_err(|error| refused(&error))?;
-    let mut bytes = Vec::new();
+    // One byte more shows the end of the file without another buffer.
+    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or_default() + 1);
     // It may have grown since it was measured.
     file.take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
     if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }

@@ -155,9 +155,9 @@ impl std::fmt::Display for RevisionError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoGit => write!(f, "the program `git` is needed for this and was not found"),
-            Self::NoRepository { reason } => write!(f, "the book does not lie in a git repository: {reason}"),
+            Self::NoRepository { reason } => write!(f, "the book is not in a git repository: {reason}"),
             Self::NotNamed => {
-                write!(f, "this folder is itself a git repository, and no book that lies in one")
+                write!(f, "this folder is itself a git repository, not a book inside one")
             }
             Self::Unknown { revision } => write!(f, "git knows no revision `{revision}`"),
             Self::NoBook { revision } => write!(f, "the book's folder is not there at `{revision}`"),

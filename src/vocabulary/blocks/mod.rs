@@ -12,7 +12,7 @@ use std::ops::Deref;
 use std::sync::Arc;
 
 use crate::finding::Rejected;
-use crate::notebook::Block;
+use crate::notebook::Table;
 use crate::source::Span;
 
 use super::reader::Reader;
@@ -122,18 +122,18 @@ macro_rules! block {
 
             pub(crate) fn read(
                 header: $crate::vocabulary::blocks::Header,
-                block: &$crate::notebook::Block,
+                body: &$crate::notebook::Table,
                 reader: &mut $crate::vocabulary::reader::Reader<'_>,
             ) -> Self {
                 let spec = <Self as $crate::vocabulary::blocks::Typed>::SPEC;
-                let keys = reader.open(spec, &header, block);
+                let keys = reader.open(spec, body);
                 let mut read = Self {
-                    $($field: reader.key(&keys, Self::$field),)*
+                    $($field: reader.next_key(&keys),)*
                     others: reader.others(&keys),
                     header,
                 };
                 reader.close(&keys, &read.header);
-                read.header.unread = reader.unread(block);
+                read.header.unread = reader.unread(body, read.header.span);
                 read
             }
         }
@@ -190,9 +190,9 @@ macro_rules! every_block {
         }
 
         /// Reads a block by its row of the table; `None` where there is no row.
-        pub(crate) fn read(spec: &'static BlockSpec, header: Header, block: &Block, reader: &mut Reader<'_>) -> Option<AnyBlock> {
+        pub(crate) fn read(spec: &'static BlockSpec, header: Header, body: &Table, reader: &mut Reader<'_>) -> Option<AnyBlock> {
             $(if spec.word == <$name as Typed>::SPEC.word {
-                return Some(AnyBlock::$name(Arc::new($name::read(header, block, reader))));
+                return Some(AnyBlock::$name(Arc::new($name::read(header, body, reader))));
             })*
             None
         }

@@ -63,7 +63,7 @@ pub(super) fn is_entry(open: Open, table: &Table) -> bool {
         Open::Services => &[EVERY, LAST],
         _ => return false,
     };
-    table.entries.iter().any(|entry| words.contains(&entry.key.as_str()))
+    table.entries.iter().any(|entry| words.contains(&&*entry.key))
 }
 
 /// The kind whose unit `units.TYPE` chooses.
@@ -114,12 +114,12 @@ pub fn is_reserved_chamber(chamber: &str) -> bool {
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
+        if keys.leaves.iter().all(|leaf| leaf.listed.is_some()) {
+            return Others::default();
+        }
         let mut others = Entries::default();
         for leaf in &keys.leaves {
-            if keys.spec.key(&leaf.name).is_some()
-                || leaf.name == "void"
-                || !takes(keys.spec.open, &leaf.name)
-            {
+            if leaf.listed.is_some() || leaf.name == "void" {
                 continue;
             }
             match keys.spec.open {
@@ -145,7 +145,7 @@ impl Reader<'_> {
                         Occasion::AfterRide => &mut others.after_ride,
                     };
                     if let Some(first) = all.iter().find(|reading| reading.name == name) {
-                        let headline = say!("`{leaf}` stands here a second time", leaf = leaf.name);
+                        let headline = say!("`{leaf}` is here a second time", leaf = leaf.name);
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
                         let help =
                             say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
@@ -239,7 +239,7 @@ impl Reader<'_> {
             return Some(band);
         };
         for entry in &table.entries {
-            match entry.key.as_str() {
+            match &*entry.key {
                 AIM if !kinds.is_empty() => band.aim = self.quantity(&entry.value, &kinds, Possible::Any),
                 WITHIN if !kinds.is_empty() => band.within = self.bounds(&entry.value, &kinds),
                 WANT => band.want = Written::read(&entry.value, &ValueSpec::text(), self),
@@ -290,7 +290,7 @@ impl Reader<'_> {
         for entry in &table.entries {
             let node = &entry.value;
             let kinds = widths(node);
-            match entry.key.as_str() {
+            match &*entry.key {
                 RESOLUTION => instrument.resolution = self.quantity(node, kinds, Possible::Positive),
                 BIAS => instrument.bias = self.quantity(node, kinds, Possible::NotNegative),
                 REPEATABILITY => instrument.repeatability = self.quantity(node, kinds, Possible::NotNegative),
@@ -318,7 +318,7 @@ impl Reader<'_> {
             span: leaf.node.span,
         };
         for entry in &table.entries {
-            match entry.key.as_str() {
+            match &*entry.key {
                 EVERY => service.every = Interval::read(&entry.value, &ValueSpec::of(Shape::One), self),
                 LAST => service.last = LastDone::read(&entry.value, &ValueSpec::of(Shape::DateOrHours), self),
                 other => self.report(

@@ -15,7 +15,7 @@ use super::Setting;
 use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
 use crate::quantity::UnitDefaults;
-use crate::source::limits;
+use crate::source::{Span, limits};
 use crate::speech::{Message, say};
 
 use super::blocks::{Faults, Header, Unread};
@@ -34,6 +34,8 @@ pub(crate) struct Reader<'a> {
     pub findings: &'a mut Vec<Finding>,
     /// Keys of the present block with an error in them.
     unread: Vec<(String, Rejected)>,
+    /// Rows of the present block that are still to be read.
+    rows: std::slice::Iter<'static, KeySpec>,
 }
 
 /// A block's entries under their dotted names, ready for look-up.
@@ -46,7 +48,7 @@ pub(crate) struct Keys<'n> {
 
 impl<'a> Reader<'a> {
     pub fn new(units: &'a UnitDefaults, findings: &'a mut Vec<Finding>) -> Self {
-        Self { units, findings, unread: Vec::new() }
+        Self { units, findings, unread: Vec::new(), rows: [].iter() }
     }
 
     pub fn report(&mut self, finding: Finding) {
@@ -54,7 +56,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Checks the words behind a block's own and makes its header.
-    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block) -> Header {
+    pub fn header(&mut self, spec: &'static BlockSpec, block: &Block<Table<'_>>) -> Header {
         let mut arguments = block.arguments.iter();
         let argument = arguments.next().map(|(text, span)| Written { text: text.clone(), span: *span });
         let word = spec.word;
@@ -84,9 +86,9 @@ impl<'a> Reader<'a> {
             (Some(found), Some(words)) if !words.contains(&found.text.as_str()) => {
                 argument_is_known = false;
                 let headline = if words.is_empty() {
-                    say!("`{word}` takes no word behind it", word)
+                    say!("`{word}` takes no word after it", word)
                 } else {
-                    say!("`{found}` is no word that `{word}` takes", found = found.text, word)
+                    say!("`{word}` does not take the word `{found}`", found = found.text, word)
                 };
                 let help = if words.is_empty() {
                     say!("write `{word}` alone", word)
@@ -98,10 +100,10 @@ impl<'a> Reader<'a> {
             _ => {}
         }
         if let Some((extra, span)) = arguments.next() {
-            let headline = say!("`{extra}` is one word too many behind `{word}`", extra, word);
+            let headline = say!("`{extra}` is one word too many after `{word}`", extra, word);
             self.report(
                 Finding::new(&codes::ARGUMENT, *span, headline)
-                    .help(say!("take it away, or keep it in the prose")),
+                    .help(say!("delete it, or keep it in the prose")),
             );
         }
         let argument = argument.filter(|_| argument_is_known);
@@ -110,11 +112,12 @@ impl<'a> Reader<'a> {
     }
 
     /// Opens a block's table: each dotted key becomes one name, and unknown ones are reported.
-    pub fn open<'n>(&mut self, spec: &'static BlockSpec, _header: &Header, block: &'n Block) -> Keys<'n> {
-        let mut leaves = Vec::new();
-        flatten(spec, &block.body, "", &mut leaves);
-        let keys = Keys { spec, leaves, is_broken: block.body.broken };
-        for leaf in keys.leaves.iter().filter(|leaf| !is_known(spec, &leaf.name)) {
+    pub fn open<'n>(&mut self, spec: &'static BlockSpec, body: &'n Table) -> Keys<'n> {
+        self.rows = spec.keys.iter();
+        let mut leaves = Vec::with_capacity(body.entries.len());
+        flatten(spec, body, "", &mut leaves);
+        let keys = Keys { spec, leaves, is_broken: body.broken };
+        for leaf in keys.leaves.iter().filter(|leaf| leaf.listed.is_none() && !is_taken(spec, &leaf.name)) {
             self.unknown_key(spec, leaf);
         }
         keys
@@ -166,11 +169,12 @@ impl<'a> Reader<'a> {
         self.report(finding);
     }
 
-    /// Reads one key of a block; `None` where it is absent or cannot be read.
-    pub fn key<T: Read>(&mut self, keys: &Keys<'_>, name: &str) -> Option<T> {
-        let leaf = keys.leaves.iter().find(|leaf| leaf.name == name)?;
-        let spec = keys.spec.key(name)?;
-        self.kept(name, |reader| T::read(leaf.node, &spec.value, reader))
+    /// Reads the block's next key, in the order of its rows; `None` where it is absent or cannot be read.
+    pub fn next_key<T: Read>(&mut self, keys: &Keys<'_>) -> Option<T> {
+        let row = self.rows.next()?;
+        let is_it = |leaf: &&Leaf<'_>| leaf.listed.is_some_and(|listed| std::ptr::eq(listed, row));
+        let leaf = keys.leaves.iter().find(is_it)?;
+        self.kept(row.name, |reader| T::read(leaf.node, &row.value, reader))
     }
 
     /// Reads the value of a key. With an error anywhere in it, none of it counts.
@@ -188,12 +192,12 @@ impl<'a> Reader<'a> {
     }
 
     /// What in a block could not be read; asked after all of it was tried.
-    pub fn unread(&mut self, block: &Block) -> Unread {
+    pub fn unread(&mut self, body: &Table, block: Span) -> Unread {
         let lost = || {
-            let here = |rejected: &Rejected| block.span.contains(rejected.span);
+            let here = |rejected: &Rejected| block.contains(rejected.span);
             self.findings.iter().filter_map(Finding::rejects).find(here)
         };
-        let line = block.body.broken.then(lost).flatten();
+        let line = body.broken.then(lost).flatten();
         Unread::of(Faults { keys: std::mem::take(&mut self.unread), line })
     }
 
@@ -262,7 +266,12 @@ impl<'a> Reader<'a> {
 
 /// Whether a block takes a key.
 fn is_known(spec: &BlockSpec, name: &str) -> bool {
-    spec.key(name).is_some() || name == "void" || entries::takes(spec.open, name)
+    spec.key(name).is_some() || is_taken(spec, name)
+}
+
+/// Whether a block takes a key besides those that it lists.
+fn is_taken(spec: &BlockSpec, name: &str) -> bool {
+    name == "void" || entries::takes(spec.open, name)
 }
 
 /// Lays a table's entries out under dotted names. A table stays whole where its name is known, or where it is
@@ -270,18 +279,20 @@ fn is_known(spec: &BlockSpec, name: &str) -> bool {
 fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
     for entry in &table.entries {
         let name = match prefix {
-            "" => Cow::Borrowed(entry.key.as_str()),
-            _ => Cow::Owned(format!("{prefix}.{}", entry.key)),
+            "" => Cow::Borrowed(&*entry.key),
+            _ => Cow::Owned([prefix, ".", &entry.key].concat()),
         };
+        let listed = spec.key(&name);
         match &entry.value.value {
             Value::Table(inner)
-                if !is_known(spec, &name)
+                if listed.is_none()
+                    && !is_taken(spec, &name)
                     && !entries::is_entry(spec.open, inner)
                     && !inner.entries.is_empty() =>
             {
                 flatten(spec, inner, &name, leaves);
             }
-            _ => leaves.push(Leaf { name, name_span: entry.key_span, node: &entry.value }),
+            _ => leaves.push(Leaf { name, name_span: entry.key_span, listed, node: &entry.value }),
         }
     }
 }

@@ -89,11 +89,11 @@ impl Reader<'_> {
         };
         // Most have one value or three; spare room would be kept as long as the book.
         let mut values = Vec::with_capacity(nodes.len());
-        let mut written = Vec::with_capacity(nodes.len());
+        let mut written = String::new();
         for node in nodes {
             match &node.value {
                 Value::Text(text) => {
-                    written.push(text.text.clone());
+                    add_word(&mut written, &text.text);
                     match quantity::repeats(&text.text, spec.kinds, self.units) {
                         Ok(repeats) => {
                             values.reserve_exact(repeats.values.len());
@@ -107,17 +107,17 @@ impl Reader<'_> {
                     }
                 }
                 Value::Integer(number) => {
-                    written.push(number.to_string());
+                    add_word(&mut written, &number.to_string());
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 Value::Float(number) => {
-                    written.push(number.to_string());
+                    add_word(&mut written, &number.to_string());
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 _ => self.wrong_form(node, wanted(spec.kinds)),
             }
         }
-        (!values.is_empty()).then(|| Readings { values, written: written.join(" "), span: node.span })
+        (!values.is_empty()).then_some(Readings { values, written, span: node.span })
     }
 
     /// `x..y`, of one of some kinds.
@@ -153,9 +153,9 @@ impl Reader<'_> {
             Finding::new(
                 &codes::RELATIVE,
                 node.span,
-                say!("`{step}` is a step, and `settings` say how it stands", step),
+                say!("`{step}` is a step, and `settings` take the value itself", step),
             )
-            .help(say!("if it stands there: write `{written}`", written = written.to_string()))
+            .help(say!("if it is set to that: write `{written}`", written = written.to_string()))
             .help(say!("if it was moved by that: write `{step}` in a `change` block", step)),
         );
         None
@@ -191,7 +191,7 @@ impl Reader<'_> {
 
     fn word(&mut self, node: &Node) -> Option<Written> {
         match &node.value {
-            Value::Text(text) => Some(Written { text: text.text.clone(), span: node.span }),
+            Value::Text(text) => Some(Written { text: text.text.to_string(), span: node.span }),
             _ => {
                 self.wrong_form(node, say!("text in quotes"));
                 None
@@ -207,7 +207,7 @@ impl Reader<'_> {
         let mut finding = Finding::new(
             &codes::UNKNOWN_WORD,
             word.span,
-            say!("`{text}` is none of the words taken here", text = word.text),
+            say!("`{text}` is not one of the words taken here", text = word.text),
         )
         .help(say!("write {words}", words = any_of(words)));
         for near in closest(&word.text, words.iter().copied()) {
@@ -221,6 +221,14 @@ impl Reader<'_> {
         let got = self.quantity(node, &[Kind::Number], Possible::Positive)?;
         Some(got.value())
     }
+}
+
+/// Adds a word behind those before it.
+fn add_word(words: &mut String, word: &str) {
+    if !words.is_empty() {
+        words.push(' ');
+    }
+    words.push_str(word);
 }
 
 fn wanted(kinds: &[Kind]) -> Message {
@@ -288,8 +296,8 @@ impl Read for Truth {
 impl Read for Dated {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         let text = match &node.value {
-            Value::Date(text) => text.as_str(),
-            Value::Text(text) => text.text.as_str(),
+            Value::Date(text) => &**text,
+            Value::Text(text) => &*text.text,
             _ => {
                 reader.wrong_form(node, say!("a date such as `2026-04-11`"));
                 return None;
@@ -306,7 +314,7 @@ impl Read for Dated {
             let headline = if has_form {
                 say!("there is no day {text}", text)
             } else {
-                say!("`{text}` is no date", text)
+                say!("`{text}` is not a date", text)
             };
             let finding = Finding::new(&codes::BAD_DATE, node.span, headline);
             let meant = dates::meant(text);
@@ -326,8 +334,8 @@ impl Read for TimeOfDay {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         // TOML has times of its own.
         let text = match &node.value {
-            Value::Date(text) => text.as_str(),
-            Value::Text(text) => text.text.as_str(),
+            Value::Date(text) => &**text,
+            Value::Text(text) => &*text.text,
             _ => {
                 reader.wrong_form(node, say!("a time of day such as `9:30`"));
                 return None;
@@ -335,7 +343,7 @@ impl Read for TimeOfDay {
         };
         let time = dates::time_of_day(text);
         if time.is_none() {
-            let headline = say!("`{text}` is no time of day", text);
+            let headline = say!("`{text}` is not a time of day", text);
             let help = say!("write hours and minutes, from `0:00` to `23:59`: `9:30`");
             reader.report(Finding::new(&codes::BAD_TIME, node.span, headline).help(help));
         }
@@ -348,7 +356,7 @@ impl Read for Laps {
         if let Value::Text(text) = &node.value
             && TABLES.iter().any(|ending| text.text.to_lowercase().ends_with(ending))
         {
-            return Some(Self::File(Written { text: text.text.clone(), span: node.span }));
+            return Some(Self::File(Written { text: text.text.to_string(), span: node.span }));
         }
         reader.quantities(node, spec).map(Self::Times)
     }

@@ -39,7 +39,8 @@ fn a_new_day_is_held_against_the_one_before_it() {
     desk.commit("new");
     let (told, remarks) = difftool(&desk, &["HEAD~1"]);
     assert!(remarks.contains(&format!("book/{NEXT} is new")) && remarks.contains(LAST), "{remarks}");
-    assert!(told.contains("A: days/2026-10-17-senior.md") && told.contains(&format!("B: {NEXT}")), "{told}");
+    let sides = ["2026-10-17: days/2026-10-17-senior.md".to_owned(), format!("2026-11-07: {NEXT}, after")];
+    assert!(sides.iter().all(|side| told.contains(side)), "{told}");
     assert!(told.contains("shock rebound") && told.contains("clicks in"), "{told}");
 }
 
@@ -50,7 +51,7 @@ fn a_day_that_is_gone_is_held_against_the_one_before_it() {
     let (told, remarks) = difftool(&desk, &["HEAD"]);
     assert!(remarks.contains(&format!("book/{LAST} is gone")), "{remarks}");
     assert!(
-        told.contains("A: days/2026-10-17-senior.md") && told.contains("B: days/2026-09-26-senior.md"),
+        told.contains("2026-09-26 against 2026-10-17") && told.contains("2026-10-17: Tannery Pit · 10 °C"),
         "{told}"
     );
     // The folder was removed with it.
@@ -69,7 +70,7 @@ fn the_first_day_of_a_pair_is_held_against_the_standard_setting() {
         .unwrap();
     desk.commit("another machine");
     let (told, _) = difftool(&desk, &["HEAD~1"]);
-    assert!(told.contains("A: machines/corrie-450.md"), "{told}");
+    assert!(told.contains("standard: machines/corrie-450.md"), "{told}");
 }
 
 #[test]
@@ -80,7 +81,7 @@ fn what_is_no_notebook_is_left_to_git() {
     desk.commit("others");
     let (told, remarks) = difftool(&desk, &["HEAD~1"]);
     assert_eq!(told, "");
-    for name in ["book/notes.md is no notebook", "book/photos/loam.png is no notebook"] {
+    for name in ["book/notes.md is not a notebook", "book/photos/loam.png is not a notebook"] {
         assert!(remarks.contains(name), "{remarks}");
     }
     // An empty file has nothing; with text it is new.

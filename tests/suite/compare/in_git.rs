@@ -86,7 +86,7 @@ fn what_is_not_there_is_said_clearly() {
     let none = run(&desk.book(), &["compare", "HEAD:days/none.md", DAY]);
     assert!(refused(&none).contains("there is no `days/none.md` at `HEAD`"));
     let none = run(&desk.book(), &["compare", "HEAD:", DAY]);
-    assert!(refused(&none).contains("`HEAD:` names no notebook"));
+    assert!(refused(&none).contains("there is no notebook `HEAD:`"));
     let none = run(&desk.book(), &["compare", "days/none.md", DAY]);
     assert!(refused(&none).contains("there is no days/none.md"));
     let none = run(&desk.book(), &["compare", &format!("{DAY}:4000"), DAY]);

@@ -29,7 +29,7 @@ fn every_form_says_the_same_and_none_is_coloured_where_nobody_looks() {
     let pdf = folder.path().join("c.pdf");
     out(&run(&book, &["compare", EARLIER, DAY, "--format", "pdf", "-o", pdf.to_str().unwrap()]));
     assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
-    let legend = "a change with its ± is more than the readings may be off by; spread unknown: nobody knows what it is known to";
+    let legend = "a change with its ± is more than the readings may be off by; spread unknown: nobody wrote how exact it is";
     for said in ["2 mm up", "−2 psi", "12.0 °C", "o measurable change", legend] {
         let lines = out(&text).split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(lines.contains(said), "text: {said}");
@@ -121,16 +121,16 @@ fn two_years_are_compared_in_every_form() {
     // Nine days, by eye: 2026-05-09 is the fourth, and the tubes stood at 6 mm from then on, to the last day, when one went down.
     let height =
         told["settings"].as_array().unwrap().iter().find(|line| line["id"] == "fork.height").unwrap();
-    assert_eq!((&height["a"]["median"], &height["a"]["range"]), (&"6 mm".into(), &"4..6 mm".into()));
+    assert_eq!((&height["a"]["median"], &height["a"]["range"]), (&"6 mm".into(), &"4–6 mm".into()));
     assert_eq!((&height["b"]["median"], &height["change"]), (&"5 mm".into(), &"1 mm down".into()));
     let html = run(book.path(), &[&years[..], &["--format", "html"]].concat());
     for said in [
         "Tannery Pit",
-        "6 mm (4..6 mm)",
+        "6 mm (4–6 mm)",
         "116 links",
         "48 N/mm",
         "rear rider sag",
-        "one reading tells no way",
+        "one reading shows no drift",
     ] {
         assert!(out(&html).contains(said), "{said}");
     }

@@ -113,7 +113,7 @@ fn what_cannot_be_had_is_said_clearly() {
     let outside = tempfile::tempdir().unwrap();
     copy(&demo(), outside.path());
     let none = run(outside.path(), &["season", "--since", "HEAD", "--format", "json"]);
-    assert!(refused(&none).contains("the book does not lie in a git repository"), "{}", refused(&none));
+    assert!(refused(&none).contains("the book is not in a git repository"), "{}", refused(&none));
     // Its folder did not exist yet: an empty first commit.
     let young = tempfile::tempdir().unwrap();
     git(young.path(), &["init", "-q", "-b", "main"]);

@@ -129,8 +129,6 @@ fn is_excepted(word: &str) -> bool {
         || word.len() == 40 && word.chars().all(|letter| letter.is_ascii_hexdigit())
         // Signs of formulas, the same in every language.
         || ["sin", "cos", "Rf", "pa"].contains(&word)
-        // A block, in the list of what was read once on a sheet, as notebooks spell it.
-        || word == "scales"
         // The rider's own word for a direction, which a finding repeats.
         || word == "softer"
 }

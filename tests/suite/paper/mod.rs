@@ -5,6 +5,7 @@ mod in_every_language;
 pub mod others;
 mod said;
 mod side_view;
+mod tables;
 pub mod tools;
 
 use std::path::Path;

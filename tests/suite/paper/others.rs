@@ -86,10 +86,12 @@ fn keeps_the_laws(store: &dyn Store) {
 }
 
 /// Checked on both papers: nothing overlaps or leaves its page, no word is broken or lost, no page holds a few
-/// lines.
+/// lines, no table leaves a row alone.
 pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     for (name, document) in documents {
-        let mut words = runs(&shown(&html::write(&document, &HtmlOptions::default())));
+        let page = html::write(&document, &HtmlOptions::default());
+        assert!(!page.contains("<tbody>\n</tbody>"), "{name}: a head over no rows");
+        let mut words = runs(&shown(&page));
         // At the foot: `page 1 of 3`.
         words.extend(runs(&document.tongue.word("page {number} of {count}")));
         for paper in [Paper::A4, Paper::Letter] {
@@ -100,6 +102,8 @@ pub fn keep_the_laws(documents: Vec<(String, Document)>) {
                 runs(&text(&printed)).into_iter().filter(|run| !words.contains(run)).collect();
             assert!(broken.is_empty(), "{name}: broken or lost: {broken:?}");
             assert!(few_lines(&printed, paper).is_empty(), "{name}: {:?}", few_lines(&printed, paper));
+            let torn = super::tables::torn(&printed, paper);
+            assert!(torn.is_empty(), "{name}, {paper:?}: {torn:?}");
         }
     }
 }
@@ -171,7 +175,7 @@ fn a_sheet_is_read_aloud_in_the_order_of_the_work() {
         "rake",
         "Before riding",
         "One next change",
-        "How it stands",
+        "How the machine sits",
         "Side view, to scale",
         "Shock linkage",
     ];

@@ -127,15 +127,18 @@ fn a_change_smaller_than_its_uncertainty_is_none() {
 }
 
 #[test]
-fn ranges_are_shown_as_they_are_written() {
+fn ranges_are_shown_as_people_write_them() {
     let text = |text: &str, kind: Kind| {
         show_interval(&interval(text, &[kind], &UnitDefaults::default()).unwrap(), &usual())
     };
-    assert_eq!(text("150 .. 154 psi", Kind::GaugePressure), "150..154 psi");
-    assert_eq!(text("..240 psi", Kind::GaugePressure), "..240 psi");
-    assert_eq!(text("30.. mm", Kind::Length), "30.. mm");
-    assert_eq!(text("1..2 clicks", Kind::Clicks), "1..2 clicks");
-    assert_eq!(text("2:00..2:10.5", Kind::Time), "2:00..2:10.5");
+    assert_eq!(text("150 .. 154 psi", Kind::GaugePressure), "150–154 psi");
+    assert_eq!(text("..240 psi", Kind::GaugePressure), "240 psi or less");
+    assert_eq!(text("30.. mm", Kind::Length), "30 mm or more");
+    assert_eq!(text("1..2 clicks", Kind::Clicks), "1–2 clicks");
+    assert_eq!(text("2:00..2:10.5", Kind::Time), "2:00–2:10.5");
+    // A dash is read as a minus sign beside one.
+    assert_eq!(text("-12..20 mm", Kind::Length), "−12 to 20 mm");
+    assert_eq!(text("3 mm..1 in", Kind::Length), "3 mm to 1 in");
 }
 
 #[test]

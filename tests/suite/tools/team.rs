@@ -68,8 +68,8 @@ fn a_notebook_never_says_that_a_machine_stands_so_which_another_rider_left_other
     assert!(wren.contains("- shock spring 50 N/mm (+6 N/mm)\n"), "{wren}");
     assert!(finch.contains(&format!("## To change by hand, as Wren left it on {DATE}\n")), "{finch}");
     assert!(finch.contains("- fork rebound 9 clicks"), "{finch}");
-    assert!(!wren.contains("stands so already") && !finch.contains("stands so already"));
-    assert!(owl.contains("stands so already") && !owl.contains("by hand"), "{owl}");
+    assert!(!wren.contains("is set so already") && !finch.contains("is set so already"));
+    assert!(owl.contains("is set so already") && !owl.contains("by hand"), "{owl}");
     assert!(
         out(&output)
             .contains("To change by hand, as Finch left it on 2026-04-11\n  [ ] shock spring 50 N/mm")
@@ -86,7 +86,7 @@ fn three_riders_on_two_machines_stand_in_the_order_of_riding() {
         .map(|name| page.find(name).unwrap())
         .collect();
     assert!(places.is_sorted(), "{places:?}");
-    assert!(page.contains("as Owl left it on 2026-04-11") && page.contains("it stands so already"));
+    assert!(page.contains("as Owl left it on 2026-04-11") && page.contains("already set so"));
     let names = file_names(&desk.path("van"));
     assert_eq!(names.len(), 4, "{names:?}");
 }
@@ -111,7 +111,7 @@ fn a_rider_who_never_rode_the_machine_begins_with_its_standard_setting() {
     let output = desk.run(&["roster", "--date", "2026-05-02", "-o", "lone", "--format", "html"]);
     assert_eq!(code(&output), 0);
     let page = desk.read("lone/roster-2026-05-02.html");
-    assert!(page.contains("the standard setting") && page.contains("it stands so already"), "{page}");
+    assert!(page.contains("the standard setting") && page.contains("already set so"), "{page}");
 }
 
 #[test]
@@ -127,7 +127,7 @@ fn everybody_of_the_book_is_prepared_and_what_is_there_is_kept() {
     let output = desk.run(&all);
     assert_eq!(code(&output), 0, "{}", err(&output));
     assert!(
-        err(&output).contains("pipit never rode") && err(&output).contains("is there already"),
+        err(&output).contains("pipit never rode") && err(&output).contains("is already there"),
         "{}",
         err(&output)
     );

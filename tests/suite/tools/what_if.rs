@@ -182,7 +182,7 @@ fn the_best_preload_is_the_nearest_quarter_of_a_turn_inside_its_range() {
     }
     let best = desk.json(&["try", "--best", "sag.rear.rider=60mm"]);
     let solved = best["sets"][0]["solved"].as_str().unwrap();
-    assert!(solved.contains("cannot be reached") && solved.contains("3..12 mm"), "{solved}");
+    assert!(solved.contains("cannot be reached") && solved.contains("3–12 mm"), "{solved}");
     // 6 mm and four turns of 1.5 mm are the 12 mm at which the range ends.
     assert_eq!(best["sets"][0]["changes"][0], "shock.preload = \"4 turns in\"");
     let stays = desk.json(&["try", "--best", "sag.rear.rider=105mm"]);
