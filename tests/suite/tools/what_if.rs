@@ -202,7 +202,7 @@ fn best_takes_another_setting_and_says_what_cannot_be_solved() {
         ("geometry.trail=100 mm", Some("fork.rebound"), "not on file"),
         ("geometry.trail=128 mm", Some("fork.compression"), "does not move"),
         ("laps.median=2:00", None, "--by"),
-        ("geometry.trail=26°", None, "no value"),
+        ("geometry.trail=26°", None, "is not a value"),
         ("geometry.trial=100 mm", None, "no figure"),
     ] {
         let mut arguments = vec!["try", "--best", best];
