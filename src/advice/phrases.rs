@@ -16,10 +16,13 @@ const OTHERS: char = '…';
 
 /// One word of a text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Token {
+pub(super) struct Token<'t> {
     /// In lower case, without apostrophes.
-    pub text: String,
-    stem: String,
+    pub text: Cow<'t, str>,
+    /// The same without accents, where it has some.
+    folded: Option<String>,
+    /// The length of its text without accents and ending.
+    stem: usize,
     /// Its place in the text, in bytes.
     pub from: usize,
     pub to: usize,
@@ -27,40 +30,43 @@ pub(super) struct Token {
     pub clause: usize,
 }
 
-impl Token {
+impl Token<'_> {
     pub fn number(&self) -> Option<u64> {
         self.text.parse().ok()
     }
 
-    /// Without its ending.
+    /// Without accents and ending.
     pub fn stem(&self) -> &str {
-        &self.stem
+        self.folded.as_deref().unwrap_or(&self.text).get(..self.stem).unwrap_or_default()
     }
 }
 
 /// The words of a text in their order.
-pub(super) fn tokens(text: &str) -> Vec<Token> {
-    let mut all: Vec<Token> = Vec::new();
-    let mut word = String::new();
-    let (mut from, mut clause) = (0, 0);
+pub(super) fn tokens(text: &str) -> Vec<Token<'_>> {
+    let mut all: Vec<Token<'_>> = Vec::new();
+    // Where a word began, and whether it stands as it is spelt here.
+    let mut word: Option<(usize, bool)> = None;
+    let mut clause = 0;
     let is_digit =
         |at: usize| text.get(at..).is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()));
     // The point in a number separates no words.
     let is_point = |at: usize, c: char| c == '.' && is_digit(at + 1) && at > 0 && is_digit(at - 1);
     let is_part = |at: usize, c: char| c.is_alphanumeric() || is_apostrophe(c) || is_point(at, c);
     for (at, c) in text.char_indices().chain([(text.len(), ' ')]) {
-        if is_part(at, c) {
-            if word.is_empty() {
-                from = at;
-            }
-            if !is_apostrophe(c) {
-                word.extend(c.to_lowercase());
-            }
+        if is_apostrophe(c) && word.is_none() {
             continue;
         }
-        if !word.is_empty() {
-            let text = std::mem::take(&mut word);
-            all.push(Token { stem: stem(&folded(&text)), text, from, to: at, clause });
+        if is_part(at, c) {
+            let is_plain = c.is_ascii_lowercase() || c.is_ascii_digit() || c == '.';
+            word.get_or_insert((at, true)).1 &= is_plain;
+            continue;
+        }
+        if let Some((from, is_plain)) = word.take() {
+            let written = text.get(from..at).unwrap_or_default();
+            let text = if is_plain { Cow::Borrowed(written) } else { Cow::Owned(small(written)) };
+            let folded = folded(&text);
+            let stem = stem(folded.as_deref().unwrap_or(&text)).len();
+            all.push(Token { stem, folded, text, from, to: at, clause });
         }
         if matches!(c, ',' | ';' | '.' | ':' | '!' | '?' | '(' | ')' | '+' | '&') {
             clause += 1;
@@ -73,18 +79,23 @@ fn is_apostrophe(c: char) -> bool {
     matches!(c, '\'' | '\u{2019}')
 }
 
-/// A word as those write it who have no accents at hand: `schlägt` and `schlaegt` are one.
-fn folded(word: &str) -> Cow<'_, str> {
-    let has_pair = DIGRAPHS.iter().any(|(pair, _)| word.contains(pair));
-    if word.is_ascii() && !has_pair {
-        return Cow::Borrowed(word);
+/// A word as those write it who have no accents at hand: `schlägt` and `schlaegt` are one. `None` where that is how it
+/// stands.
+fn folded(word: &str) -> Option<String> {
+    if word.is_ascii() && !DIGRAPHS.iter().any(|(pair, _)| word.contains(pair)) {
+        return None;
     }
     let plain: String = word.chars().map(without_accent).collect();
-    Cow::Owned(DIGRAPHS.iter().fold(plain, |word, (pair, letter)| word.replace(pair, letter)))
+    Some(DIGRAPHS.iter().fold(plain, |word, (pair, letter)| word.replace(pair, letter)))
 }
 
-/// A word without its ending, and without the letter that the ending doubled.
-fn stem(word: &str) -> String {
+/// A word in lower case, without apostrophes.
+fn small(word: &str) -> String {
+    word.chars().filter(|letter| !is_apostrophe(*letter)).flat_map(char::to_lowercase).collect()
+}
+
+/// The beginning of a word: without its ending, and without the letter that the ending doubled.
+fn stem(word: &str) -> &str {
     let cut = ENDINGS.iter().find_map(|ending| {
         word.strip_suffix(ending)
             .filter(|rest| rest.chars().nth(LEAST_STEM - 1).is_some() && !rest.ends_with('s'))
@@ -94,8 +105,7 @@ fn stem(word: &str) -> String {
     let last = without_last.next_back();
     let is_doubled = last.is_some() && last == without_last.clone().next_back();
     let is_long = word.chars().nth(LEAST_STEM).is_some();
-    let stem = if is_long && (is_doubled || last == Some('e')) { without_last.as_str() } else { word };
-    stem.to_owned()
+    if is_long && (is_doubled || last == Some('e')) { without_last.as_str() } else { word }
 }
 
 /// A way of saying something.
@@ -109,7 +119,7 @@ pub(super) struct Phrase {
 impl Phrase {
     /// `None` for a text without words.
     pub fn new(text: &str) -> Option<Self> {
-        let stems = |text| tokens(text).into_iter().map(|token| token.stem).collect::<Vec<String>>();
+        let stems = |text| tokens(text).iter().map(|token| token.stem().to_owned()).collect::<Vec<String>>();
         let (now, later) = text.split_once(OTHERS).unwrap_or((text, ""));
         let phrase = Self { stems: stems(now), later: stems(later) };
         (!phrase.stems.is_empty()).then_some(phrase)
@@ -126,16 +136,16 @@ impl Phrase {
 
     /// How many words from here on say it; small words between them count and do not matter, and those that come later are
     /// not counted.
-    pub fn matches(&self, text: &[Token], is_small: impl Fn(&str) -> bool) -> Option<usize> {
+    pub fn matches(&self, text: &[Token<'_>], is_small: impl Fn(&str) -> bool) -> Option<usize> {
         let clause = text.first()?.clause;
         let mut at = 0;
         for (index, stem) in self.stems.iter().enumerate() {
             let mut token = text.get(at)?;
-            while index > 0 && token.stem != *stem && is_small(&token.text) {
+            while index > 0 && token.stem() != *stem && is_small(&token.text) {
                 at += 1;
                 token = text.get(at)?;
             }
-            if token.stem != *stem || token.clause != clause {
+            if token.stem() != *stem || token.clause != clause {
                 return None;
             }
             at += 1;

@@ -85,12 +85,12 @@ impl Notebook {
         let Some(chamber) = Setting::CHAMBER.word_of(setting) else { return vec![setting] };
         let source = |name: &str| {
             let from = self.chamber(name).and_then(|chamber| chamber.charged_from.as_ref());
-            from.map_or_else(|| name.to_owned(), |from| from.text.clone())
+            from.map(|from| from.text.as_str())
         };
-        let from = source(chamber);
-        let others =
-            self.chambers().map(|(name, _)| name).filter(|name| *name != from && source(name) == from);
-        let names = std::iter::once(from.as_str()).chain(others);
+        let from = source(chamber).unwrap_or(chamber);
+        let others = self.chambers().map(|(name, _)| name);
+        let others = others.filter(|name| *name != from && source(name) == Some(from));
+        let names = std::iter::once(from).chain(others);
         names.map(|name| Setting::CHAMBER.named(name)).collect()
     }
 }

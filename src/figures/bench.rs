@@ -4,7 +4,6 @@
 //! rests on and what was assumed. It turns every reading into a number that remembers its error.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -22,6 +21,7 @@ use crate::vocabulary::{End, Header, Load, Setting};
 use super::figure::{Absent, Cause, Missing, Pool, Scatter, Source};
 use super::geometry::Stance;
 use super::margin::{Expanded, Margin, Watch};
+use super::once::Once;
 use super::recorder::Recorder;
 use super::springs::Moment;
 use super::uncertainty::{Contribution, expanded};
@@ -55,8 +55,8 @@ pub enum Shape {
     Rectangular,
 }
 
-/// The scatter with each instrument, worked out once.
-type Pools = BTreeMap<PoolKey, Arc<Pool>>;
+/// How many error sources are made room for at first.
+const USUAL_SOURCES: usize = 16;
 
 /// What a part rests on.
 #[derive(Debug, Clone, Default)]
@@ -67,15 +67,18 @@ struct Trace {
 
 impl Trace {
     fn add(&mut self, other: &Self) {
-        for text in &other.assumed {
-            if !self.assumed.contains(text) {
-                self.assumed.push(text.clone());
-            }
-        }
-        for span in &other.from {
-            if !self.from.contains(span) {
-                self.from.push(*span);
-            }
+        add_new(&mut self.assumed, &other.assumed);
+        add_new(&mut self.from, &other.from);
+    }
+}
+
+/// Adds what is not there yet. Neither list has anything twice.
+fn add_new<T: Clone + PartialEq>(all: &mut Vec<T>, others: &[T]) {
+    let known = all.len();
+    all.reserve(others.len());
+    for other in others {
+        if !all.iter().take(known).any(|known| known == other) {
+            all.push(other.clone());
         }
     }
 }
@@ -105,12 +108,15 @@ pub struct Bench<'a, R: Recorder> {
     pub(super) recorder: R,
     shift: Option<Shift<'a>>,
     notes: RefCell<Vec<SourceNote>>,
-    sources: RefCell<BTreeMap<SourceKey, R::Number>>,
+    sources: Once<SourceKey, R::Number>,
     traces: RefCell<Vec<Trace>>,
     memo: Memo<Part, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
-    leverages: RefCell<BTreeMap<Span, Rc<Leverage>>>,
-    pools: RefCell<Pools>,
+    leverages: Once<Span, Rc<Leverage>>,
+    /// The scatter with each tool, from repeats.
+    pub(super) pools: Once<PoolKey, Arc<Pool>>,
+    /// The scatter that an instrument declares for a kind, by the place of its name.
+    pub(super) declared: Once<(Span, Kind), Arc<Pool>>,
     /// The intervals that rules were given, and that repeats elsewhere can move.
     watches: RefCell<Vec<Rc<Watch>>>,
 }
@@ -153,7 +159,7 @@ pub(super) enum SourceKey {
 }
 
 /// What was already worked out, with what it rests on.
-type Memo<K, T> = RefCell<BTreeMap<K, (Got<T>, Trace)>>;
+type Memo<K, T> = Once<K, (Got<T>, Rc<Trace>)>;
 
 /// An attitude, and the set-up that has it.
 pub(super) type Standing<N> = (Attitude<N>, Setup<N>);
@@ -172,14 +178,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
             recorder,
             shift: None,
             notes: RefCell::default(),
-            sources: RefCell::default(),
+            sources: Once::default(),
             traces: RefCell::new(vec![Trace::default()]),
-            memo: RefCell::default(),
-            stances: RefCell::default(),
-            leverages: RefCell::default(),
-            pools: RefCell::default(),
+            memo: Once::default(),
+            stances: Once::default(),
+            leverages: Once::default(),
+            pools: Once::default(),
+            declared: Once::default(),
             watches: RefCell::default(),
         }
+    }
+
+    /// Whether it works at this very state.
+    pub fn is_at(&self, state: &State) -> bool {
+        std::ptr::eq(self.here.state, state)
     }
 
     /// The same place with every error source moved as the function says.
@@ -191,13 +203,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Works a part out, or recalls it. Either way its trace is added to the caller's.
     pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
-        if let Some((got, trace)) = self.memo.borrow().get(&key) {
-            self.note(trace);
-            return got.clone();
-        }
-        let (got, trace) = self.traced(work);
+        let (got, trace) = self.memo.get_or(&key, || self.traced(work));
         self.note(&trace);
-        self.memo.borrow_mut().insert(key, (got.clone(), trace));
         got
     }
 
@@ -207,28 +214,24 @@ impl<'a, R: Recorder> Bench<'a, R> {
         stance: Stance,
         work: impl FnOnce() -> Got<Standing<R::Number>>,
     ) -> Got<Standing<R::Number>> {
-        if let Some((got, trace)) = self.stances.borrow().get(&stance) {
-            self.note(trace);
-            return got.clone();
-        }
-        let (got, trace) = self.traced(|_| work());
+        let (got, trace) = self.stances.get_or(&stance, || self.traced(|_| work()));
         self.note(&trace);
-        self.stances.borrow_mut().insert(stance, (got.clone(), trace));
         got
     }
 
     /// Works something out and returns what it rests on, without adding that to the caller's trace.
-    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Trace) {
+    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Rc<Trace>) {
         self.traces.borrow_mut().push(Trace::default());
         let got = work(self);
         let trace = self.traces.borrow_mut().pop().unwrap_or_default();
-        (got, trace)
+        (got, Rc::new(trace))
     }
 
     /// Works something out for a figure: the value, its assumptions and its places.
     pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        (got, trace.assumed, trace.from)
+        let Trace { assumed, from } = Rc::unwrap_or_clone(trace);
+        (got, assumed, from)
     }
 
     fn note(&self, trace: &Trace) {
@@ -248,7 +251,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Notes an assumption of the present part.
     pub(super) fn assume_text(&self, text: Message) {
-        self.note(&Trace { assumed: vec![text], from: Vec::new() });
+        if let Some(top) = self.traces.borrow_mut().last_mut() {
+            add_new(&mut top.assumed, &[text]);
+        }
     }
 
     /// An error source: the same key always gives the same number. The note of something written leaves its id open.
@@ -263,18 +268,20 @@ impl<'a, R: Recorder> Bench<'a, R> {
         if !self.keeps_sources() {
             return R::Number::constant(nominal);
         }
-        if let Some(number) = self.sources.borrow().get(&key) {
-            return *number;
-        }
-        let mut note = note();
-        let off = self.shift.map_or(0.0, |shift| {
-            self.identify(&mut note);
-            shift(&note)
-        });
-        let number = self.recorder.source(nominal + off);
-        self.sources.borrow_mut().insert(key, number);
-        self.notes.borrow_mut().push(note);
-        number
+        self.sources.get_or(&key, || {
+            let mut note = note();
+            let off = self.shift.map_or(0.0, |shift| {
+                self.identify(&mut note);
+                shift(&note)
+            });
+            let number = self.recorder.source(nominal + off);
+            let mut notes = self.notes.borrow_mut();
+            if notes.capacity() == 0 {
+                notes.reserve(USUAL_SOURCES);
+            }
+            notes.push(note);
+            number
+        })
     }
 
     /// Works out the id of something written.
@@ -346,34 +353,21 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// The margins within which rules would come to the same results here.
     pub fn margins(&self) -> Vec<Margin> {
-        let pools = self.pools.borrow();
-        let known = pools.iter().map(|(key, pool)| Margin::Known(*key, pool.is_well_known()));
+        let known = self.pools.map(|key, pool| Margin::Known(*key, pool.is_well_known()));
         let watches = self.watches.borrow();
-        known.chain(watches.iter().filter_map(|watch| watch.margin())).collect()
+        known.into_iter().chain(watches.iter().filter_map(|watch| watch.margin())).collect()
     }
 
     pub(super) fn machine(&self) -> Got<&'a Notebook> {
         self.here.machine.ok_or_else(|| missing("", "machine", "day"))
     }
 
-    /// What is known of the scatter with a tool, summed up once.
-    pub(super) fn pool_once(&self, key: PoolKey, work: impl FnOnce() -> Pool) -> Arc<Pool> {
-        if let Some(known) = self.pools.borrow().get(&key) {
-            return Arc::clone(known);
-        }
-        let pool = Arc::new(work());
-        self.pools.borrow_mut().insert(key, Arc::clone(&pool));
-        pool
-    }
-
     /// Works a linkage out once for each place where it is written.
     pub(super) fn leverages(&self, at: Span, work: impl FnOnce() -> Got<Leverage>) -> Got<Rc<Leverage>> {
-        if let Some(known) = self.leverages.borrow().get(&at) {
-            return Ok(Rc::clone(known));
+        match self.leverages.get(&at) {
+            Some(known) => Ok(known),
+            None => work().map(|leverage| self.leverages.get_or(&at, || Rc::new(leverage))),
         }
-        let leverage = Rc::new(work()?);
-        self.leverages.borrow_mut().insert(at, Rc::clone(&leverage));
-        Ok(leverage)
     }
 }
 

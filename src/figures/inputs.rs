@@ -223,22 +223,27 @@ impl<R: Recorder> Bench<'_, R> {
         origin: Origin<'_>,
         with: ReadWith<'_>,
     ) -> Got<R::Number> {
-        self.reading_of_block(readings, &origin.block(), origin.key, with)
+        self.reading_of_block(readings, || (origin.block(), origin.key.to_owned()), with)
     }
 
-    /// The same, by the block's name and a key that the table does not list.
+    /// The same, by the block's name and a key that the table may not list. They are asked for where somebody is shown
+    /// them.
     pub(super) fn reading_of_block(
         &self,
         readings: &Readings,
-        block: &str,
-        key: &str,
+        names: impl Fn() -> (String, String),
         with: ReadWith<'_>,
     ) -> Got<R::Number> {
         if readings.values.is_empty() {
-            return Err(missing(block, key, "day"));
+            let (block, key) = names();
+            return Err(missing(&block, &key, "day"));
         }
         let taken = Taken { values: &readings.values, span: readings.span, by: By::Tool(with) };
-        Ok(self.taken(&taken, || Message::text(format!("{block} {key}"))))
+        let label = || {
+            let (block, key) = names();
+            Message::text(format!("{block} {key}"))
+        };
+        Ok(self.taken(&taken, label))
     }
 
     /// The expanded uncertainty of a reading by itself, with its instrument's bias; `None` where none is known.
@@ -276,15 +281,20 @@ impl<R: Recorder> Bench<'_, R> {
     fn scatter(&self, taken: &Taken<'_>) -> Option<Scatter> {
         let repeatability = taken.own(|instrument| instrument.repeatability);
         let pool = match (taken.by.declared(), repeatability, taken.by) {
-            (Some(instrument), Some(repeatability), _) => Arc::new(Pool {
-                id: instrument.name.clone(),
-                kind: taken.kind().difference(),
-                deviation: repeatability,
-                freedom: f64::INFINITY,
-                sets: 0,
-                key: None,
-                assumed: None,
-            }),
+            (Some(instrument), Some(repeatability), _) => {
+                let kind = taken.kind().difference();
+                self.declared.get_or(&(instrument.name_span, kind), || {
+                    Arc::new(Pool {
+                        id: instrument.name.clone(),
+                        kind,
+                        deviation: repeatability,
+                        freedom: f64::INFINITY,
+                        sets: 0,
+                        key: None,
+                        assumed: None,
+                    })
+                })
+            }
             (_, _, By::Tool(with)) => self.pool(with),
             (_, _, By::Other(_)) => return None,
         };
@@ -300,10 +310,10 @@ impl<R: Recorder> Bench<'_, R> {
         let ordinary = Ordinary::of(with.tool);
         let id = with.declared.map_or(ordinary.word, |instrument| &instrument.name);
         let key = (with.tool, with.declared.map(|instrument| Symbol::of(&instrument.name)));
-        self.pool_once(key, || {
+        self.pools.get_or(&key, || {
             let sums = self.here.repeats.until(key, self.here.repeats_until);
             let Component { u, freedom } = of_sums(with.tool, sums);
-            Pool {
+            Arc::new(Pool {
                 id: id.to_owned(),
                 kind: if with.tool.scatters_by_share() { Kind::Share } else { with.tool.kind() },
                 deviation: u,
@@ -311,7 +321,7 @@ impl<R: Recorder> Bench<'_, R> {
                 sets: sums.sets,
                 key: Some(key),
                 assumed: Some(ordinary),
-            }
+            })
         })
     }
 

@@ -20,6 +20,7 @@ mod laps;
 mod loads;
 mod margin;
 mod on_hand;
+mod once;
 mod posture;
 mod pressures;
 mod recorder;

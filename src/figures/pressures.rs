@@ -29,9 +29,9 @@ impl<'a, R: Recorder> Bench<'a, R> {
         missing("pressures", key_of(name), "day").and(missing("settings", name.as_str(), "day"))
     }
 
-    fn pressure_reading(&self, mark: &PressureMark, key: &str) -> Got<R::Number> {
+    fn pressure_reading(&self, mark: &PressureMark, key: impl Fn() -> String) -> Got<R::Number> {
         let gauge = self.here.book.read_with(Tool::Gauge, mark.block.gauge.as_ref());
-        self.reading_of_block(&mark.readings, Pressures::SPEC.word, key, gauge)
+        self.reading_of_block(&mark.readings, || (Pressures::SPEC.word.to_owned(), key()), gauge)
     }
 
     /// The air around a reading of a pressure.
@@ -83,7 +83,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// A charge's own gauge number, in Pa.
     fn charge_number(&self, charge: &Charge, name: Setting) -> Got<R::Number> {
         let base = match &charge.base {
-            Base::Read(mark) => self.pressure_reading(mark, name.as_str())?,
+            Base::Read(mark) => self.pressure_reading(mark, || name.as_str().to_owned())?,
             Base::Set(held, _) => self.held(name, held)?,
         };
         Ok(charge
@@ -318,7 +318,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The pressure of a find before the gauge's hose filled from it.
     fn held_before_gauge(&self, find: &Find, name: Setting) -> Got<R::Number> {
         let mark = &find.mark;
-        let shown = self.pressure_reading(mark, &format!("found.{name}"))?;
+        let shown = self.pressure_reading(mark, || format!("found.{name}"))?;
         let gauge = mark.block.gauge.as_ref().or(self.here.book.about.gauge.as_ref());
         let hose =
             gauge.and_then(|gauge| self.here.book.instrument(&gauge.text)).and_then(|gauge| gauge.hose);
@@ -358,7 +358,7 @@ fn past(bounds: &Bounds, pressure: f64, what: Pumped) -> Absent {
 
 /// The key of a pressure in `pressures`: a chamber by its own name, a tyre by the setting's.
 fn key_of(name: Setting) -> &'static str {
-    Setting::CHAMBER.word_of(name).unwrap_or(name.as_str())
+    Setting::CHAMBER.word_of(name).unwrap_or_else(|| name.as_str())
 }
 
 fn found_key(name: Setting) -> String {

@@ -19,6 +19,9 @@ pub struct Tape {
     sources: Cell<usize>,
 }
 
+/// How many operations are made room for at first: a day's figures have some hundreds.
+const USUAL: usize = 256;
+
 /// Place of a node on its tape.
 type Place = u32;
 
@@ -101,6 +104,9 @@ impl Tape {
     /// becomes not-a-number instead.
     fn record(&self, value: f64, node: Node) -> Var<'_> {
         let mut nodes = self.nodes.borrow_mut();
+        if nodes.capacity() == 0 {
+            nodes.reserve(USUAL);
+        }
         match Place::try_from(nodes.len()) {
             Ok(place) => {
                 nodes.push(node);

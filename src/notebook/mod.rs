@@ -135,13 +135,12 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
 /// How many blocks a text has at most: two fences make one.
 pub fn count_blocks(text: &str) -> usize {
     let fences = |mark: char| {
-        let (mut run, mut next) = (0, 0);
-        let is_third = |(at, _): &(usize, &str)| {
-            run = if *at == next { run + 1 } else { 1 };
-            next = at + mark.len_utf8();
-            run % 3 == 0
-        };
-        text.match_indices(mark).filter(is_third).count()
+        let (mut rest, mut fences) = (text, 0);
+        while let Some(from) = rest.find(mark).and_then(|at| rest.get(at..)) {
+            rest = from.trim_start_matches(mark);
+            fences += (from.len() - rest.len()) / 3;
+        }
+        fences
     };
     (fences('`') + fences('~')) / 2
 }

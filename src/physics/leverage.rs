@@ -73,7 +73,7 @@ impl Leverage {
     }
 
     /// Stroke and its first three derivatives with wheel travel.
-    fn derivatives(&self, wheel: f64) -> [f64; 4] {
+    pub(super) fn derivatives(&self, wheel: f64) -> [f64; 4] {
         match self {
             Leverage::Constant(leverage) => [wheel / leverage, 1.0 / leverage, 0.0, 0.0],
             Leverage::Linear { extended, bottomed, travel } => {

@@ -76,7 +76,7 @@ impl<N: Number> Shock<'_, N> {
         let plain = self.plain();
         let mut places =
             (0..=SEARCH_STEPS).map(|step| plain.travel * f64::from(step) / f64::from(SEARCH_STEPS));
-        places.find(|place| plain.wheel_rate(*place) <= 0.0)
+        places.find(|place| plain.plain_rate(*place) <= 0.0)
     }
 
     /// Where it comes to rest under the sprung weight at the wheel.
@@ -106,6 +106,15 @@ impl<N: Number> Shock<'_, N> {
     pub fn preload_for(&self, load: N, wheel: N) -> N {
         let force = load / self.leverage.motion_ratio(wheel);
         (force - self.gas_force) / self.rate - self.leverage.stroke(wheel)
+    }
+}
+
+impl Shock<'_, f64> {
+    /// As [`wheel_rate`](Self::wheel_rate), by one look at the leverage.
+    fn plain_rate(&self, wheel: f64) -> f64 {
+        let [stroke, ratio, curvature, _] = self.leverage.derivatives(wheel);
+        let force = self.rate * (stroke + self.preload) + self.gas_force;
+        self.rate * (ratio * ratio) + force * curvature
     }
 }
 

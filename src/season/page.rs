@@ -167,7 +167,7 @@ impl Page<'_> {
         if block.because.is_none() && !goes_back {
             self.findings.push(
                 Finding::new(&codes::NO_REASON, block.header.fence, say!("the change does not say why"))
-                    .help(say!("add `because = \"…\"`: next year it says whether to do it again")),
+                    .help(say!("add `because = \"…\"`: next year it tells whether to do it again")),
             );
         }
     }

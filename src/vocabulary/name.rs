@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 use std::fmt;
-use std::sync::OnceLock;
+use std::sync::{OnceLock, PoisonError, RwLock};
 
 use serde::{Serialize, Serializer};
 
@@ -127,13 +127,20 @@ pub struct Index<R> {
     /// Names known beforehand.
     known: BTreeMap<String, Name<R>>,
     texts: BTreeMap<Name<R>, &'static str>,
+    /// The texts of names with a rider's own word or a gear, as far as anybody asked for them.
+    asked: RwLock<BTreeMap<Name<R>, &'static str>>,
     /// Rows open for a rider's own word, by the text before it.
     open: BTreeMap<&'static str, (R, Part)>,
 }
 
 impl<R: Row> Index<R> {
     fn new() -> Self {
-        let mut index = Self { known: BTreeMap::new(), texts: BTreeMap::new(), open: BTreeMap::new() };
+        let mut index = Self {
+            known: BTreeMap::new(),
+            texts: BTreeMap::new(),
+            asked: RwLock::default(),
+            open: BTreeMap::new(),
+        };
         for row in R::ALL {
             let (before, part, behind) = Part::of(row.pattern());
             for open in part.all() {
@@ -174,9 +181,19 @@ impl<R: Row> Name<R> {
             Open::Nothing => self.row.pattern(),
             _ => match R::index().texts.get(&self) {
                 Some(text) => text,
-                None => Symbol::of(&self.to_string()).as_str(),
+                None => self.asked(),
             },
         }
+    }
+
+    fn asked(self) -> &'static str {
+        let asked = &R::index().asked;
+        if let Some(known) = asked.read().unwrap_or_else(PoisonError::into_inner).get(&self) {
+            return known;
+        }
+        let text = Symbol::of(&self.to_string()).as_str();
+        asked.write().unwrap_or_else(PoisonError::into_inner).insert(self, text);
+        text
     }
 
     /// The end in its name, where its row is open for one.

@@ -65,19 +65,18 @@ impl<'a> Ear<'a> {
 
     /// All complaints of a stint, in their order, without findings.
     pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
-        let sections = sections(book, day);
-        let hear = |texts| self.of(book, day).understand_all(texts, &sections);
+        let hear = |texts| self.of(book, day).understand_all(texts, &sections(book, day));
         stint.feel.as_ref().map_or_else(Vec::new, hear)
     }
 
     /// The first text of a stint in which no complaint is understood, though there seems to be one.
     pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
+        let texts = stint.feel.as_ref()?;
         let (hearing, sections) = (self.of(book, day), sections(book, day));
-        let texts = stint.feel.iter().flat_map(|texts| &texts.values);
         let is_unheard = |text: &&'s Written| {
             let Understood { feels, finding } = hearing.understand(text, &sections);
             feels.is_empty() && finding.is_some()
         };
-        texts.into_iter().find(is_unheard).map(|text| text.text.as_str())
+        texts.values.iter().find(is_unheard).map(|text| text.text.as_str())
     }
 }

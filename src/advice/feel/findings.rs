@@ -1,9 +1,8 @@
 //! What is told of a feeling that is not understood, or not all of it.
 
 use super::super::codes;
-use super::super::data::SaidWords;
 use super::super::phrases::{Token, tokens};
-use super::{Ear, Hearing, LEAST_SLIP, Listened, STRENGTHS, Section, before_free_text, sections};
+use super::{Ear, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Section, before_free_text, sections};
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
@@ -12,7 +11,7 @@ use crate::vocabulary::blocks::{BETTER, SAME, Stint, WORSE};
 use crate::vocabulary::values::Written;
 
 /// Lists of words that say nothing of a second complaint.
-const LISTED: [fn(&SaidWords) -> &Vec<String>; 5] = [
+const LISTED: [List; 5] = [
     |words| &words.parts,
     |words| &words.counted,
     |words| &words.not_so,
@@ -20,15 +19,18 @@ const LISTED: [fn(&SaidWords) -> &Vec<String>; 5] = [
     |words| &words.no_place,
 ];
 /// Lists of words behind *at* and the like that are no place.
-const BEHIND: [fn(&SaidWords) -> &Vec<String>; 3] =
-    [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
+const BEHIND: [List; 3] = [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
 
 /// Verdicts, each with the words for it.
-const VERDICTS: [(&str, fn(&SaidWords) -> &Vec<String>); 3] =
+const VERDICTS: [(&str, List); 3] =
     [(BETTER, |words| &words.better), (SAME, |words| &words.same), (WORSE, |words| &words.worse)];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
+    let is_felt = |stint: &Stint| stint.feel.is_some();
+    if !day.notebook.all::<Stint>().any(is_felt) {
+        return Vec::new();
+    }
     let (hearing, sections) = (ear.of(book, day), sections(book, day));
     let mut findings = Vec::new();
     for (index, stint) in day.notebook.all::<Stint>().enumerate() {
@@ -67,7 +69,7 @@ impl<'a> Hearing<'a> {
             if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
                 return None;
             }
-            let meant = |token: &Token| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
+            let meant = |token: &Token<'_>| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
             let (token, (verdict, _)) = text.tokens.iter().find_map(|token| Some((token, meant(token)?)))?;
             let said = &token.text;
             let headline = say!("`{said}` compares with the stint before: that is a verdict", said);
@@ -80,7 +82,7 @@ impl<'a> Hearing<'a> {
     }
 
     /// A word that is nearly one of those that are understood.
-    pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token]) -> Option<Finding> {
+    pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Option<Finding> {
         unknown.iter().find_map(|token| {
             let near = self.near(&token.text)?;
             let span = text.span(token);
@@ -117,7 +119,7 @@ impl<'a> Hearing<'a> {
         is_heard: &impl Fn(usize) -> bool,
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
-        let has = |list, token: &Token| self.has(list, &token.text);
+        let has = |list, token: &Token<'_>| self.has(list, &token.text);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
         let mut from = 0;
@@ -153,13 +155,13 @@ impl<'a> Hearing<'a> {
         place.map(|(_, token)| not_heard(text, token, "place"))
     }
 
-    pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token]) -> Finding {
+    pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Finding {
         if let Some(slip) = self.slip(text, unknown) {
             return slip;
         }
         let words = self.advice.words();
-        let of_token = |token: &Token| -> Vec<&str> {
-            let begun = |word: &&&str| word.split('-').next() == Some(token.text.as_str());
+        let of_token = |token: &Token<'_>| -> Vec<&str> {
+            let begun = |word: &&&str| word.split('-').next() == Some(&*token.text);
             let mut near: Vec<&str> = words.iter().filter(begun).copied().collect();
             near.extend(closest(&token.text, words.iter().copied()));
             near
@@ -204,7 +206,7 @@ fn is_article(word: &str) -> bool {
     matches!(word, "the" | "a" | "an" | "my" | "every" | "each" | "that")
 }
 
-fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
+fn not_heard(text: &Listened<'_>, token: &Token<'_>, what: &str) -> Finding {
     let word = &token.text;
     let (headline, help) = match what {
         "place" => (
@@ -222,7 +224,7 @@ fn not_heard(text: &Listened<'_>, token: &Token, what: &str) -> Finding {
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
 }
 
-pub(super) fn twice(text: &Listened<'_>, token: &Token) -> Finding {
+pub(super) fn twice(text: &Listened<'_>, token: &Token<'_>) -> Finding {
     let headline = say!("it is not clear which strength belongs to which complaint");
     Finding::new(&codes::SAID_TWICE, text.span(token), headline)
         .help(say!("write a text for each: `feel = [\"headshake straight 3\", \"harsh braking 2\"]`"))

@@ -47,6 +47,9 @@ pub struct Feel {
     pub span: Span,
 }
 
+/// One of the lists of words.
+type List = fn(&SaidWords) -> &Vec<String>;
+
 /// What is understood of one rider.
 struct Hearing<'a> {
     advice: &'a Advice,
@@ -109,7 +112,7 @@ impl<'a> Hearing<'a> {
     }
 
     /// Whether a word is on one of the lists of words.
-    fn has(&self, list: fn(&SaidWords) -> &Vec<String>, word: &str) -> bool {
+    fn has(&self, list: List, word: &str) -> bool {
         self.said.iter().any(|said| list(&said.words).iter().any(|own| own == word))
     }
 
@@ -126,7 +129,7 @@ impl<'a> Hearing<'a> {
         let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
         let is_of_section = |at: usize| section.is_some_and(|(_, from, to)| (from..to).contains(&at));
         let strengths = self.strengths(&text.tokens, &heard);
-        let unknown: Vec<&Token> = text
+        let unknown: Vec<&Token<'_>> = text
             .tokens
             .iter()
             .enumerate()
@@ -205,7 +208,7 @@ impl<'a> Hearing<'a> {
     /// What is said, from the left: the longest phrase at each place, and the track's own sections.
     fn hear<'s>(
         &self,
-        tokens: &[Token],
+        tokens: &[Token<'_>],
         sections: &[Section<'s>],
     ) -> (Vec<Heard<'a>>, Option<(&'s str, usize, usize)>) {
         let is_small = |word: &str| self.is_small(word);
@@ -234,7 +237,7 @@ impl<'a> Hearing<'a> {
 
     /// The clauses of a text, each with a complaint. A clause without one belongs to the clause before, else to
     /// the one behind.
-    fn parts(&self, tokens: &[Token], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
+    fn parts(&self, tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
         let is_inside = |at: usize| heard.iter().any(|heard| heard.from < at && at < heard.to);
         let has_complaint = |part: &std::ops::Range<usize>| {
             heard
@@ -262,7 +265,7 @@ impl<'a> Hearing<'a> {
     }
 
     /// Numbers that can be strengths, with their places.
-    fn strengths(&self, tokens: &[Token], heard: &[Heard<'_>]) -> Vec<(usize, u8)> {
+    fn strengths(&self, tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<(usize, u8)> {
         let mut found = Vec::new();
         for (at, token) in tokens.iter().enumerate() {
             let number = token.number().filter(|number| STRENGTHS.contains(number));
@@ -277,11 +280,11 @@ impl<'a> Hearing<'a> {
     }
 
     /// Whether a number counts turns, laps or millimetres.
-    fn is_counted(&self, tokens: &[Token], at: usize) -> bool {
+    fn is_counted(&self, tokens: &[Token<'_>], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token| self.has(|words| &words.counted, &token.text);
+        let counts = |token: &Token<'_>| self.has(|words| &words.counted, &token.text);
         // *Lap 4* is counted; *after two laps 4* is not.
-        let is_one = |token: &Token| !token.text.ends_with('s');
+        let is_one = |token: &Token<'_>| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
 
@@ -290,9 +293,9 @@ impl<'a> Hearing<'a> {
     }
 
     /// Whether the rider says that it was not so, or is over.
-    fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token], is_heard: &impl Fn(usize) -> bool) -> bool {
+    fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token<'_>], is_heard: &impl Fn(usize) -> bool) -> bool {
         let Some(first) = tokens.get(heard.from) else { return false };
-        let is_of = |at: usize, list| {
+        let is_of = |at: usize, list: List| {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
             token.is_some_and(|token| self.has(list, &token.text))
         };
@@ -307,9 +310,9 @@ fn before_free_text(text: &str) -> &str {
 }
 
 /// Whether a number is the 5 of *3 of 5*.
-fn is_most(tokens: &[Token], at: usize) -> bool {
+fn is_most(tokens: &[Token<'_>], at: usize) -> bool {
     let token = |back: usize| at.checked_sub(back).and_then(|at| tokens.get(at));
-    let is_number = |token: Option<&Token>| token.is_some_and(|token| token.number().is_some());
+    let is_number = |token: Option<&Token<'_>>| token.is_some_and(|token| token.number().is_some());
     let is_of = token(1).is_some_and(|token| token.text == "of");
     let is_five = tokens.get(at).and_then(Token::number) == Some(*STRENGTHS.end());
     is_five && (is_number(token(1)) || is_of && (is_number(token(2)) || is_number(token(3))))
@@ -344,14 +347,14 @@ fn merge(feels: &mut Vec<Feel>) {
 
 /// A text and its words.
 struct Listened<'t> {
-    tokens: Vec<Token>,
+    tokens: Vec<Token<'t>>,
     written: &'t Written,
 }
 
 impl Listened<'_> {
     /// The place of a word. A text whose place in the file is longer than itself and its quotes has escapes; then it
     /// is the place of the whole value.
-    fn span(&self, token: &Token) -> Span {
+    fn span(&self, token: &Token<'_>) -> Span {
         let span = self.written.span;
         let is_plain = (span.end - span.start) as usize == self.written.text.len() + 2;
         let start = span.start as usize + 1;

@@ -33,6 +33,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
     if place.machine.is_none() || is_broken(&place.day.notebook.document) {
         return;
     }
+    let mut benches: Vec<Bench<'_, Plain>> = Vec::new();
     for mention in &place.day.notebook.document.mentions {
         let asked = asked(mention);
         let (index, state) = match asked.day {
@@ -45,9 +46,14 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 (index, replay.end())
             }
         };
-        // Whether there is a figure does not depend on its uncertainty.
-        let here = Here::of_day(place.book, place.season, index, state);
-        let absent = here.and_then(|here| absent(&Bench::new(here, Plain), state, asked.name));
+        // Most mentions follow another at the same place of the diary, whose figures share what they rest on.
+        if !benches.iter().any(|bench| bench.is_at(state)) {
+            // Whether there is a figure does not depend on its uncertainty.
+            let here = Here::of_day(place.book, place.season, index, state);
+            benches.extend(here.map(|here| Bench::new(here, Plain)));
+        }
+        let bench = benches.iter().find(|bench| bench.is_at(state));
+        let absent = bench.and_then(|bench| absent(bench, state, asked.name));
         findings.extend(absent.map(|absent| finding(mention, asked.name, asked.day, &absent)));
     }
 }

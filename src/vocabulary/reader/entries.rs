@@ -114,6 +114,9 @@ pub fn is_reserved_chamber(chamber: &str) -> bool {
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
+        if keys.leaves.iter().all(|leaf| leaf.listed.is_some()) {
+            return Others::default();
+        }
         let mut others = Entries::default();
         for leaf in &keys.leaves {
             if leaf.listed.is_some() || leaf.name == "void" {
