@@ -1,5 +1,6 @@
 //! Who is not to ride, and what must be looked at after a crash.
 
+use std::cell::LazyCell;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -80,14 +81,14 @@ impl Mark {
 /// the day of the clearing.
 pub fn unfit(book: &Book, advice: &Advice, day: usize) -> Option<Unfit> {
     let asked = book.days.get(day)?;
-    let sign = standing_sign(book, asked, &|_, day| signs(book, advice, day))?;
+    let sign = standing_sign(book, asked, &|_, day| Arc::new(signs(book, advice, day)))?;
     Some(told(book, advice.injury(), &sign, &book.units_for(asked.rider.as_deref())))
 }
 
 /// For pages that others see as well: which riders of some days are not cleared at the end of their last one. One line each,
 /// and nothing of why.
 pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = usize>) -> Vec<String> {
-    let of = |_: usize, day: &Day| signs(book, advice, day);
+    let of = |_: usize, day: &Day| Arc::new(signs(book, advice, day));
     let stopped = stopped(book, days, &of).into_iter();
     let line = |(day, _): (&Day, Sign)| {
         let units = &book.about.units;
@@ -101,7 +102,7 @@ pub fn not_cleared(book: &Book, advice: &Advice, days: impl IntoIterator<Item = 
 /// The findings that riders are not cleared to ride, one each, for those who keep the book. `signs` has each day's, in the
 /// order of the book.
 pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<Finding> {
-    let of = |day: usize, _: &Day| signs.get(day).map(|signs| (**signs).clone()).unwrap_or_default();
+    let of = |day: usize, _: &Day| signs.get(day).map(Arc::clone).unwrap_or_default();
     let stopped = stopped(book, 0..book.days.len(), &of).into_iter();
     let finding = |(_, sign): (&Day, Sign)| {
         let headline = say!(
@@ -120,7 +121,7 @@ pub fn check_riders(book: &Book, advice: &Advice, signs: &[Arc<Signs>]) -> Vec<F
 fn stopped<'b>(
     book: &'b Book,
     days: impl IntoIterator<Item = usize>,
-    of: &dyn Fn(usize, &Day) -> Signs,
+    of: &dyn Fn(usize, &Day) -> Arc<Signs>,
 ) -> Vec<(&'b Day, Sign)> {
     let mut last: BTreeMap<&Option<String>, usize> = BTreeMap::new();
     for index in days {
@@ -143,10 +144,13 @@ struct Sign {
 }
 
 /// The sign that keeps a day's rider from riding.
-fn standing_sign(book: &Book, asked: &Day, of: &dyn Fn(usize, &Day) -> Signs) -> Option<Sign> {
+fn standing_sign(book: &Book, asked: &Day, of: &dyn Fn(usize, &Day) -> Arc<Signs>) -> Option<Sign> {
     let of_rider = || book.days.iter().enumerate().filter(|(_, day)| day.rider == asked.rider);
-    let cleared = of_rider().filter(|(_, day)| clearing(day).is_some());
-    let clearings: Vec<Date> = cleared.map(|(_, day)| day.date).collect();
+    // Most riders have no sign, and nobody asks when they were cleared.
+    let clearings: LazyCell<Vec<Date>, _> = LazyCell::new(|| {
+        let cleared = of_rider().filter(|(_, day)| clearing(day).is_some());
+        cleared.map(|(_, day)| day.date).collect()
+    });
     let standing = |date: Date| {
         let cleared = clearings.iter().find(|cleared| **cleared > date);
         cleared.is_none_or(|cleared| date <= asked.date && asked.date < *cleared)
@@ -154,11 +158,12 @@ fn standing_sign(book: &Book, asked: &Day, of: &dyn Fn(usize, &Day) -> Signs) ->
     let mut earlier = None;
     for (index, this) in of_rider() {
         let is_behind = earlier.is_some_and(|earlier| earlier < this.date);
-        let Signs { first, behind_clearing } = of(index, this);
-        let Some((found, span)) = (if is_behind { behind_clearing } else { first }) else { continue };
+        let signs = of(index, this);
+        let sign = if is_behind { &signs.behind_clearing } else { &signs.first };
+        let Some((found, span)) = sign else { continue };
         earlier = earlier.or(Some(this.date));
         if standing(this.date) {
-            return Some(Sign { words: found.words, span, date: this.date });
+            return Some(Sign { words: found.words.clone(), span: *span, date: this.date });
         }
     }
     None
@@ -279,9 +284,10 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
             Piece { found, place, span, is_of_ride: false }
         }));
     }
+    let tables = book.tables(&day.notebook);
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         let is_of_ride = block.word == Stint::SPEC.word;
-        each_text(&book.body(&day.notebook, block), &mut |text, node| {
+        each_text(&tables.of(block), &mut |text, node| {
             all.extend(find(text).map(|found| {
                 // The value may be written with escapes.
                 let place = node.place(found.at.clone());

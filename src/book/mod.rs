@@ -194,6 +194,15 @@ impl Book {
         all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
     }
 
+    /// Whether all lap files are those of another book.
+    pub fn has_laps_as(&self, other: &Self) -> bool {
+        let are_same = |((one, laps), (other, others)): ((_, &Arc<[Lap]>), (_, &Arc<[Lap]>))| {
+            one == other && Arc::ptr_eq(laps, others)
+        };
+        self.lap_files.len() == other.lap_files.len()
+            && self.lap_files.iter().zip(&other.lap_files).all(are_same)
+    }
+
     /// Whether the stints of a notebook read the same lap files as in another book.
     pub fn reads_laps_as(&self, other: &Self, notebook: &Notebook) -> bool {
         let file = |book: &Self, stint: &Stint| -> Option<*const Lap> {

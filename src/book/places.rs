@@ -3,7 +3,8 @@
 use crate::notebook::{Block, Extent, Node, Table, Value};
 use crate::source::Span;
 
-use super::{Book, Notebook, SourceId};
+use super::written::Tables;
+use super::{Book, SourceId};
 
 /// The block and the key of a value.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,7 +17,7 @@ pub struct PlaceName {
 
 /// A value in its notebook.
 struct Found<'b> {
-    notebook: &'b Notebook,
+    tables: Tables<'b>,
     /// `None` for the head.
     block: Option<&'b Block<Extent>>,
     /// The blocks above it.
@@ -52,7 +53,7 @@ impl Book {
         // A TOML table has each key once, so a block says a thing once.
         let is_equal = |other: &&Block<Extent>| {
             found.block.is_some_and(|block| is_same_name(block, other))
-                && value_of(&self.body(found.notebook, other), &found.key)
+                && value_of(&found.tables.of(other), &found.key)
                     .is_some_and(|value| words(value.span) == written)
         };
         let equals = found.above.iter().filter(is_equal).count();
@@ -63,17 +64,18 @@ impl Book {
     /// The value at a place.
     fn find(&self, span: Span) -> Option<Found<'_>> {
         let notebook = self.notebook(span.file)?;
-        let document = &notebook.document;
+        let (document, tables) = (&notebook.document, self.tables(notebook));
         let holds = |outer: Span| outer.start <= span.start && span.end <= outer.end;
         let at = document.blocks.iter().position(|block| holds(block.span));
         let block = at.and_then(|at| document.blocks.get(at));
         let table = match block {
-            Some(block) => self.body(notebook, block),
-            None => self.head(notebook)?,
+            Some(block) => tables.of(block),
+            None => tables.of_head(document.head?)?,
         };
         let (key, value) = entry_at(&table, span)?;
         let above = at.and_then(|at| document.blocks.get(..at)).unwrap_or_default();
-        Some(Found { notebook, block, above, key, span: value.span })
+        let span = value.span;
+        Some(Found { tables, block, above, key, span })
     }
 
     /// `days/2026-04-11.md:14`, for people.

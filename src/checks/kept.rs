@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::book::{Book, Day, Notebook, asked};
+use crate::book::{Book, Day, Notebook};
 use crate::season::Season;
 use crate::source::side_by_side::*;
 
@@ -43,6 +43,8 @@ struct Untouched<'b> {
     now: (&'b Book, &'b Season),
     /// Up to this day names, dates and order are the same. An earlier day can lend its air to a later one.
     listed_alike: usize,
+    /// Whether no lap file has changed.
+    has_same_laps: bool,
     /// From this date on repeats say something else about hands and instruments, so intervals have moved.
     repeats_differ: Option<jiff::civil::Date>,
 }
@@ -63,6 +65,7 @@ impl<'b> Untouched<'b> {
             then: (then, replayed),
             now: (now, season),
             listed_alike: listed_alike.count(),
+            has_same_laps: now.has_laps_as(then),
             repeats_differ: season.repeats.differ_from(&replayed.repeats),
         })
     }
@@ -75,16 +78,13 @@ impl<'b> Untouched<'b> {
         let (Some(was), Some(before)) = (then.days.get(index), replayed.days.get(index)) else {
             return false;
         };
-        // A mention of another day may mean any day.
-        let looks_elsewhere =
-            || day.notebook.document.mentions.iter().any(|mention| asked(mention).day.is_some());
         index < self.listed_alike
             && replay.is_as(before)
             && Arc::ptr_eq(&day.notebook, &was.notebook)
             && is_same(now.machine(day), then.machine(was))
             && is_same(now.rider(day), then.rider(was))
-            && now.reads_laps_as(then, &day.notebook)
-            && !looks_elsewhere()
+            && (self.has_same_laps || now.reads_laps_as(then, &day.notebook))
+            && !found.looks_elsewhere
             && (self.repeats_differ.is_none_or(|from| day.date < from)
                 || found.margins.iter().all(|margin| margin.holds(&season.repeats, Some(day.date))))
     }

@@ -65,6 +65,8 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
 struct Found {
     findings: Box<[Finding]>,
     margins: Box<[Margin]>,
+    /// Whether its prose mentions another day, which may mean any day.
+    looks_elsewhere: bool,
 }
 
 /// The findings of each day of a book that are not known yet; `None` for a day that was not waited for.
@@ -144,7 +146,9 @@ fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Found 
         margins = place.margins();
     });
     finding::keep(&mut findings, 0, limits::FILE_FINDINGS);
-    Found { findings: findings.into(), margins: margins.into() }
+    let mentions = book.days.get(index).into_iter().flat_map(|day| &day.notebook.document.mentions);
+    let looks_elsewhere = mentions.into_iter().any(|mention| book::asked(mention).day.is_some());
+    Found { findings: findings.into(), margins: margins.into(), looks_elsewhere }
 }
 
 /// Every code that a finding can have, by name.

@@ -81,7 +81,7 @@ pub(super) fn of_day<'a>(place: &OfDay<'a, '_, impl Recording>) -> Vec<WrittenSe
     let mut all = Vec::new();
     for event in &place.replay.events {
         // Undoing a change restores a value that was checked where it was written.
-        let (Some(after), false) = (&event.after, event.how == How::Back) else { continue };
+        let (Some(after), false) = (event.step.after(), event.how == How::Back) else { continue };
         let Some(name) = event.name.setting() else { continue };
         all.push(WrittenSetting {
             machine,

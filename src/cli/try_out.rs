@@ -159,7 +159,7 @@ impl Try {
             FigureName::parse(figure).ok_or_else(|| failure(format!("there is no figure `{figure}`")))?;
         let kind = figure.info().kind().unwrap_or(Kind::Number);
         let value = quantity::quantity(value, &[kind], &UnitDefaults::default()).map_err(|_| {
-            failure(format!("`{value}` is not a value of `{figure}`: write {} with its unit", kind.plural()))
+            failure(format!("`{value}` is not a value of `{figure}`: write {} with its unit", kind.name()))
         })?;
         let no_setting = |by: &String| Failure::new(format!("there is no setting `{by}`"));
         let by = self.by.as_ref().map(|by| Setting::parse(by).ok_or_else(|| no_setting(by))).transpose()?;

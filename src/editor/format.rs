@@ -13,7 +13,8 @@ use super::page::Page;
 pub(super) fn aligned(page: &Page<'_>) -> Vec<TextEdit> {
     let Some(notebook) = page.notebook() else { return Vec::new() };
     let blocks = notebook.document.blocks.iter().filter(|block| !block.body.broken);
-    blocks.flat_map(|block| align(page, &page.book().body(notebook, block))).collect()
+    let tables = page.book().tables(notebook);
+    blocks.flat_map(|block| align(page, &tables.of(block))).collect()
 }
 
 /// Those on the lines of a range; each line is aligned with its whole block.

@@ -176,8 +176,8 @@ impl<'a, R: Recorder> Bench<'a, R> {
             (Stance::Standard, _) => self.standard(name),
             (Stance::BeforeChange | Stance::AfterChange, Some(stepped)) => {
                 let is_before = stance == Stance::BeforeChange;
-                let held = if is_before { &stepped.before } else { &stepped.after };
-                let held = held.as_ref().ok_or_else(|| {
+                let held = if is_before { stepped.before() } else { stepped.after() };
+                let held = held.ok_or_else(|| {
                     cannot(match is_before {
                         true => say!("`{name}` has no value just before the last change", name),
                         false => say!("`{name}` has no value just after the last change", name),

@@ -84,7 +84,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     fn charge_number(&self, charge: &Charge, name: Setting) -> Got<R::Number> {
         let base = match &charge.base {
             Base::Read(mark) => self.pressure_reading(mark, || name.as_str().to_owned())?,
-            Base::Set(held, _) => self.held(name, held)?,
+            Base::Set(set) => self.held(name, &set.aim)?,
         };
         Ok(charge
             .steps
@@ -101,7 +101,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
                 }
                 self.around(mark)
             }
-            Base::Set(_, cold) => self.cold(cold),
+            Base::Set(set) => self.cold(&set.cold),
         }
     }
 

@@ -170,11 +170,14 @@ impl Document<Table<'_>> {
         self.mentions.shrink_to_fit();
         self.images.shrink_to_fit();
         self.prose.shrink_to_fit();
+        let mut blocks: Vec<_> = self.blocks.into_iter().map(Block::outline).collect();
+        // They were collected into the room of the blocks with tables.
+        blocks.shrink_to_fit();
         Document {
             file: self.file,
             head: self.head.as_ref().map(Table::extent),
             title: self.title,
-            blocks: self.blocks.into_iter().map(Block::outline).collect(),
+            blocks,
             mentions: self.mentions,
             images: self.images,
             prose: self.prose,

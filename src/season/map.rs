@@ -160,9 +160,13 @@ impl<K: fmt::Debug, V: fmt::Debug> fmt::Debug for Map<K, V> {
 
 impl<K: Copy + Ord, V: Clone> FromIterator<(K, V)> for Map<K, V> {
     fn from_iter<I: IntoIterator<Item = (K, V)>>(entries: I) -> Self {
-        let mut map = Self::default();
-        map.extend(entries);
-        map
+        let mut all: Vec<(K, V)> = entries.into_iter().collect();
+        // Of two with one key, the later one: it comes first here, and is kept.
+        all.reverse();
+        all.sort_by_key(|(key, _)| *key);
+        all.dedup_by_key(|(key, _)| *key);
+        let leaves: Arc<[Leaf<K, V>]> = all.chunks(LEAF).map(Leaf::from).collect();
+        Self { leaves: Some(leaves).filter(|leaves| !leaves.is_empty()) }
     }
 }
 
@@ -204,6 +208,13 @@ mod tests {
                 }
                 prop_assert_eq!(&plain.iter().map(|(key, value)| (*key, *value)).collect::<Map<_, _>>(), &map);
             }
+        }
+
+        #[test]
+        fn of_two_entries_with_one_key_the_later_counts(entries in prop::collection::vec((0_u8..20, 0_u8..9), 0..60)) {
+            let (map, plain): (Map<_, _>, BTreeMap<_, _>) = (entries.iter().copied().collect(), entries.into_iter().collect());
+            prop_assert!(map.iter().eq(plain.iter()));
+            prop_assert_eq!(map.is_empty(), plain.is_empty());
         }
     }
 

@@ -16,7 +16,7 @@ use super::codes;
 use super::map::Map;
 use super::pressure::Step;
 use super::rejected::set_elsewhere;
-use super::settings::{Changed, Entry, Event, Held, HeldValue, How, Stepped};
+use super::settings::{Changed, Entry, Event, Held, HeldValue, How, Stepped, in_force};
 use super::standard::{thread_pitch, unread};
 use super::state::{Place, State};
 use super::undo::{Replaced, Undo, UndoStep};
@@ -108,11 +108,10 @@ impl Page<'_> {
             }
             let after = Arc::new(after);
             self.state.put(name, Some(Arc::clone(&after)), step);
-            if let Ok(after) = &*after {
+            if after.is_ok() {
                 self.events.push(Event {
                     name: Changed::Setting(name),
-                    before: in_force(before.as_ref()),
-                    after: Some(after.clone()),
+                    step: Stepped { before: before.clone(), after: Some(after) },
                     block: place.block,
                     how,
                     span: assignment.span,
@@ -160,8 +159,9 @@ impl Page<'_> {
         for event in self.events.get(first..).unwrap_or_default() {
             let Changed::Setting(name) = event.name else { continue };
             // Written twice, by a plan and by hand: the state before is that before the first.
-            let before = step.get(&name).map_or_else(|| event.before.clone(), |first| first.before.clone());
-            step.insert(name, Arc::new(Stepped { before, after: event.after.clone() }));
+            let first = step.get(&name).map_or(&event.step, |first| &**first);
+            let stepped = Stepped { before: first.before.clone(), after: event.step.after.clone() };
+            step.insert(name, Arc::new(stepped));
         }
         Arc::make_mut(&mut self.state.today).step = Some(step);
         if block.because.is_none() && !goes_back {
@@ -205,8 +205,7 @@ impl Page<'_> {
             let before = self.state.put(replaced.name, after.clone(), opposite);
             self.events.push(Event {
                 name: Changed::Setting(replaced.name),
-                before: in_force(before.as_ref()),
-                after: in_force(after.as_ref()),
+                step: Stepped { before, after },
                 block: place.block,
                 how: How::Back,
                 span,
@@ -224,9 +223,12 @@ impl Page<'_> {
         let Some(now) = self.state.start_of(replaced.name) else { return Ok(None) };
         let value = self.ledger().stepped(replaced.name, &now, &step.by, step.span)?;
         let value = HeldValue::Quantity(value);
-        let before = in_force(replaced.before.as_ref());
-        let before = before.filter(|before| before.value.same_as(&value));
-        Ok(Some(Arc::new(Ok(before.unwrap_or(Held { value, ..now })))))
+        match &replaced.before {
+            Some(before) if in_force(Some(before)).is_some_and(|before| before.value.same_as(&value)) => {
+                Ok(Some(Arc::clone(before)))
+            }
+            _ => Ok(Some(Arc::new(Ok(Held { value, ..now })))),
+        }
     }
 
     /// The finding about a step that lets out more than the gauge shows.
@@ -260,9 +262,4 @@ impl Page<'_> {
             }
         }
     }
-}
-
-/// The setting of an entry, if it holds.
-fn in_force(entry: Option<&Arc<Entry>>) -> Option<Held> {
-    (**entry?).as_ref().ok().cloned()
 }

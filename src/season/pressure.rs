@@ -68,8 +68,15 @@ pub struct Charge {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Base {
     Read(Arc<PressureMark>),
-    /// Set to a number on a day, cold.
-    Set(Held, Arc<Cold>),
+    /// Most charges are read: a set one has its own place.
+    Set(Box<SetTo>),
+}
+
+/// A number that a pressure was set to on a day, cold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SetTo {
+    pub aim: Held,
+    pub cold: Arc<Cold>,
 }
 
 /// Pressure let in; negative when let out.
@@ -217,7 +224,7 @@ impl Charge {
     pub fn day(&self) -> Option<usize> {
         match &self.base {
             Base::Read(mark) => mark.gate.day,
-            Base::Set(_, cold) => cold.gate.day,
+            Base::Set(set) => set.cold.gate.day,
         }
     }
 
@@ -225,7 +232,7 @@ impl Charge {
     pub fn quantity(&self) -> Option<Quantity> {
         let base = match &self.base {
             Base::Read(mark) => mark.quantity()?,
-            Base::Set(held, _) => *held.value.quantity()?,
+            Base::Set(set) => *set.aim.value.quantity()?,
         };
         Some(self.steps.iter().fold(base, |sum, step| sum.moved_by(&step.by)))
     }
@@ -243,7 +250,7 @@ impl Charge {
         match (self.steps.last(), &self.base) {
             (Some(step), _) => step.span,
             (None, Base::Read(mark)) => mark.readings.span,
-            (None, Base::Set(held, _)) => held.span,
+            (None, Base::Set(set)) => set.aim.span,
         }
     }
 }
@@ -426,7 +433,8 @@ impl State {
             }
             (Some(aim), ..) => {
                 let date = aim.date.or(self.today.date).unwrap_or_default();
-                Charge { base: Base::Set(aim.clone(), cold), steps: Vec::new(), date }
+                let set = SetTo { aim: aim.clone(), cold };
+                Charge { base: Base::Set(Box::new(set)), steps: Vec::new(), date }
             }
         };
         charges.insert(name, Arc::new(charge));

@@ -12,7 +12,7 @@ use super::judged;
 use super::page::Page;
 use super::pressure::PressureMark;
 use super::rejected::hot_or_cold;
-use super::settings::{Changed, Event, How};
+use super::settings::{Changed, Event, How, Stepped};
 use super::state::{Hours, Place, SagMark, Seen, Today};
 use super::valving::rebuilt;
 
@@ -29,8 +29,9 @@ impl Page<'_> {
         self.state.rider = Some(Arc::new(merged));
     }
 
-    fn seen(&self, span: Span, place: Place) -> Seen {
-        Seen { date: self.day.date, ridden: self.state.machine.hours.map(|hours| hours.ridden), span, place }
+    fn seen(&self, span: Span, place: Place) -> Arc<Seen> {
+        let ridden = self.state.machine.hours.map(|hours| hours.ridden);
+        Arc::new(Seen { date: self.day.date, ridden, span, place })
     }
 
     pub(super) fn sag(&mut self, block: &Arc<Sag>, place: Place) {
@@ -60,7 +61,7 @@ impl Page<'_> {
                 pair.at_sag.insert(end, Arc::clone(&then));
             }
             if counts {
-                pair.seen.insert(Symbol::of(FigureName::sag(load, end).as_str()), seen);
+                pair.seen.insert(Symbol::of(FigureName::sag(load, end).as_str()), Arc::clone(&seen));
             }
         }
     }
@@ -99,7 +100,8 @@ impl Page<'_> {
                 self.rejected.push(reading.readings.span);
                 continue;
             }
-            Arc::make_mut(&mut self.state.machine).seen.insert(Symbol::of(name.as_str()), seen);
+            let machine = Arc::make_mut(&mut self.state.machine);
+            machine.seen.insert(Symbol::of(name.as_str()), Arc::clone(&seen));
             if self.state.is_solid(name) {
                 continue;
             }
@@ -121,10 +123,10 @@ impl Page<'_> {
         let seen = self.seen(block.header.fence, place);
         let machine = Arc::make_mut(&mut self.state.machine);
         if block.drop.is_some() {
-            machine.seen.insert(Symbol::of(ReadingName::SteeringDrop.as_str()), seen);
+            machine.seen.insert(Symbol::of(ReadingName::SteeringDrop.as_str()), Arc::clone(&seen));
         }
         if block.pull.is_some() {
-            machine.seen.insert(Symbol::of(ReadingName::SteeringPull.as_str()), seen);
+            machine.seen.insert(Symbol::of(ReadingName::SteeringPull.as_str()), Arc::clone(&seen));
             machine.seen.insert(Symbol::of(FigureName::STEERING_BREAKAWAY.as_str()), seen);
         }
         let mut merged = block.clone();
@@ -171,10 +173,10 @@ impl Page<'_> {
         let Some((damper, held)) = rebuilt.filter(|(_, held)| held.place.is_some()) else { return };
         let span = held.span;
         let before = self.state.valving.insert(damper, held.clone());
+        let entry = |held| Arc::new(Ok(held));
         self.events.push(Event {
             name: Changed::Valving(damper),
-            before,
-            after: Some(held),
+            step: Stepped { before: before.map(entry), after: Some(entry(held)) },
             block: place.block,
             how: How::Change,
             span,

@@ -125,6 +125,8 @@ type Pair<'b> = (&'b str, Option<&'b str>);
 /// What is carried from day to day, by the names of machines and riders.
 #[derive(Default)]
 struct Carried<'b> {
+    /// Where nothing is known: every day's state begins as this.
+    blank: State,
     rebuilds: Rebuilds,
     /// What each machine begins with, with the errors in it.
     standard: BTreeMap<&'b str, HeldMap>,
@@ -213,7 +215,7 @@ fn replay_day<'b>(
     let mut findings = Vec::new();
     let machine = book.machine(day);
     let rider = day.rider.as_deref();
-    let mut state = State::default();
+    let mut state = carried.blank.clone();
     let mut undo = Undo::default();
     let mut previous = None;
     if let Some(machine) = machine {

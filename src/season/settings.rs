@@ -137,19 +137,35 @@ pub enum How {
     Left,
 }
 
-/// A setting just before and just after the last `change` block; `None` where it had no value.
+/// A setting just before and just after something was done to it. It shares both with the states of these places.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stepped {
-    pub before: Option<Held>,
-    pub after: Option<Held>,
+    pub(super) before: Option<Arc<Entry>>,
+    pub(super) after: Option<Arc<Entry>>,
+}
+
+impl Stepped {
+    /// `None` where it had no value.
+    pub fn before(&self) -> Option<&Held> {
+        in_force(self.before.as_ref())
+    }
+
+    /// `None` where it has no value.
+    pub fn after(&self) -> Option<&Held> {
+        in_force(self.after.as_ref())
+    }
+}
+
+/// The setting of an entry, if it holds.
+pub(super) fn in_force(entry: Option<&Arc<Entry>>) -> Option<&Held> {
+    (**entry?).as_ref().ok()
 }
 
 /// One thing that happened to a setting on a day.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Event {
     pub name: Changed,
-    pub before: Option<Held>,
-    pub after: Option<Held>,
+    pub step: Stepped,
     /// The block's place in the notebook's `blocks`.
     pub block: usize,
     pub how: How,

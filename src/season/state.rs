@@ -87,7 +87,7 @@ pub(super) struct PairReadings {
     /// The sag read last, or the error in it: an older one does not replace one that could not be read.
     pub sag: Map<(End, Load), Result<Arc<SagMark>, Rejected>>,
     pub scales: Option<Weighed>,
-    pub seen: Map<Symbol, Seen>,
+    pub seen: Map<Symbol, Arc<Seen>>,
     /// What was set and known when each end's rider sag was read.
     pub at_sag: Map<End, Arc<AtSag>>,
 }
@@ -106,7 +106,7 @@ pub(super) struct MachineReadings {
     pub steering: Option<(Arc<Steering>, Place)>,
     pub hours: Option<Hours>,
     /// By the word of a figure, setting, service or look.
-    pub seen: Map<Symbol, Seen>,
+    pub seen: Map<Symbol, Arc<Seen>>,
 }
 
 /// What belongs to the day alone.
@@ -233,7 +233,7 @@ impl State {
         fn of_charge(charge: &Charge) -> impl Iterator<Item = Span> {
             let base = match &charge.base {
                 Base::Read(mark) => mark.readings.span,
-                Base::Set(held, _) => held.span,
+                Base::Set(set) => set.aim.span,
             };
             std::iter::once(base).chain(charge.steps.iter().map(|step| step.span))
         }
@@ -352,6 +352,6 @@ impl State {
     pub fn seen(&self, name: &str) -> Option<Seen> {
         let pair = self.pair.seen.get(name);
         let machine = self.machine.seen.get(name);
-        pair.into_iter().chain(machine).max_by_key(|seen| seen.place).copied()
+        pair.into_iter().chain(machine).max_by_key(|seen| seen.place).map(|seen| **seen)
     }
 }

@@ -67,10 +67,11 @@ impl Compiled {
         }
         let notebook = self.book.notebook(file)?;
         let document = &notebook.document;
+        let tables = self.book.tables(notebook);
         let is_in = |span: Span| span.start <= offset && offset <= span.end;
         let (block, table) = match document.blocks.iter().find(|block| is_in(block.span)) {
-            Some(block) => (Some(block), self.book.body(notebook, block)),
-            None => (None, self.book.head(notebook).filter(|head| is_in(head.span))?),
+            Some(block) => (Some(block), tables.of(block)),
+            None => (None, tables.of_head(document.head.filter(|head| is_in(head.span))?)?),
         };
         let (key, value) = key_at(&table, offset).unzip();
         Some(Spot { block, key, value })

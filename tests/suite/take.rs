@@ -125,7 +125,7 @@ fn a_text_without_a_head_is_of_the_day_that_is_said() {
     assert_eq!(desk.read("days/2026-05-09-jay.md"), format!("{}\n{STINT}", HEAD.replace("wren", "jay")));
     let output = take(&desk, STINT);
     assert_eq!(code(&output), 2);
-    assert!(err(&output).contains("does not say its rider"), "{}", err(&output));
+    assert!(err(&output).contains("does not give its rider"), "{}", err(&output));
     let output = desk.run_with_input(&["take", "--rider", "jay"], &format!("{HEAD}\n{STINT}"));
     assert_eq!(code(&output), 2);
     assert_eq!(file_names(&desk.path("days")), ["2026-05-09-jay.md"]);

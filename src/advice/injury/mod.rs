@@ -68,7 +68,7 @@ impl Injury {
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
         let all = [&self.signs, &self.doubtful, &self.hurt];
-        clauses(text, |looks| all.iter().any(|all| all.may_begin(looks))).find_map(|clause| {
+        clauses(text, |looks| all.iter().any(|all| all.may_be_near(looks))).find_map(|clause| {
             let tokens = clause.tokens();
             let plain = self.first(&tokens, &self.signs, Some);
             let is_of_no_thing = |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here);
@@ -80,7 +80,7 @@ impl Injury {
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        clauses(text, |looks| self.crash.may_begin(looks))
+        clauses(text, |looks| self.crash.may_be_near(looks))
             .find_map(|clause| self.first(&clause.tokens(), &self.crash, Some))
     }
 

@@ -25,8 +25,9 @@ pub struct Phrases {
     all: Vec<Phrase>,
     /// The marks of first words in their order, each with the phrases that begin with the word.
     marks: Vec<(u32, Places)>,
-    /// A bit for each of the marks, shortened: most words have none of them.
-    seen: Vec<u64>,
+    /// How first words may look, and how the longest words of phrases may: of most texts neither is there.
+    first: Glance,
+    longest: Glance,
     /// Those that may begin with any word.
     begin_with_any: Vec<Places>,
 }
@@ -34,8 +35,37 @@ pub struct Phrases {
 /// The places of some phrases that stand together: the first, and the one behind the last.
 type Places = (u32, u32);
 
+/// Marks shortened to a bit each. Nothing that was put in is missed.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+struct Glance {
+    bits: Vec<u64>,
+    /// Whether any word may be meant.
+    is_open: bool,
+}
+
 /// How many bits a mark is shortened to.
 const SHORTENED: u32 = 15;
+
+impl Glance {
+    fn new() -> Self {
+        Self { bits: vec![0; 1 << (SHORTENED - u64::BITS.ilog2())], is_open: false }
+    }
+
+    fn put(&mut self, mark: u32) {
+        let (at, bit) = shortened(mark);
+        if let Some(bits) = self.bits.get_mut(at) {
+            *bits |= bit;
+        }
+    }
+
+    fn may_be(&self, looks: &Looks) -> bool {
+        let is_seen = |mark: u32| {
+            let (at, bit) = shortened(mark);
+            self.bits.get(at).is_some_and(|bits| bits & bit != 0)
+        };
+        self.is_open || looks.may_be_any() || looks.marks().any(is_seen)
+    }
+}
 
 impl Laid for Words {
     fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) {
@@ -84,6 +114,11 @@ impl Phrase {
         self.text.get(..self.first).unwrap_or_default()
     }
 
+    /// The word that tells most: short ones are everywhere. `None` where any words are meant.
+    fn longest(&self) -> Option<&str> {
+        self.words().filter(|word| *word != ANY_WORD).max_by_key(|word| word.len())
+    }
+
     pub fn words(&self) -> impl Iterator<Item = &str> {
         self.text.split(' ')
     }
@@ -113,22 +148,25 @@ impl Phrases {
             }
         }
         self.marks.sort_unstable();
-        self.seen = vec![0; 1 << (SHORTENED - u64::BITS.ilog2())];
-        for (mark, _) in &self.marks {
-            let (at, bit) = shortened(*mark);
-            if let Some(bits) = self.seen.get_mut(at) {
-                *bits |= bit;
+        self.first = Glance { is_open: !self.begin_with_any.is_empty(), ..Glance::new() };
+        self.marks.iter().for_each(|(mark, _)| self.first.put(*mark));
+        self.longest = Glance::new();
+        for phrase in &self.all {
+            match phrase.longest().and_then(Looks::of_slips) {
+                Some(marks) => marks.into_iter().for_each(|mark| self.longest.put(mark)),
+                None => self.longest.is_open = true,
             }
         }
     }
 
+    /// Whether a clause with a word that looks so may hold one. A clause that does has such a word.
+    pub fn may_be_near(&self, looks: &Looks) -> bool {
+        self.longest.may_be(looks)
+    }
+
     /// Whether one may begin with a word that looks so. One that does is never missed.
     pub fn may_begin(&self, looks: &Looks) -> bool {
-        let is_seen = |mark: u32| {
-            let (at, bit) = shortened(mark);
-            self.seen.get(at).is_some_and(|bits| bits & bit != 0)
-        };
-        looks.marks().any(is_seen) || !self.begin_with_any.is_empty() || looks.may_be_any()
+        self.first.may_be(looks)
     }
 
     /// The phrases that may begin at a word.

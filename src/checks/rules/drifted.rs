@@ -48,7 +48,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         {
             continue;
         }
-        let (Some(before), Some(after)) = (&event.before, &event.after) else { continue };
+        let (Some(before), Some(after)) = (event.step.before(), event.step.after()) else { continue };
         if before.value.same_as(&after.value) {
             continue;
         }

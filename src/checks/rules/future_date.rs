@@ -62,7 +62,8 @@ pub(super) fn check(book: &Book, _season: &Season, on: Option<Date>, findings: &
     };
     // A prepared day lies ahead; one years ahead has a wrong date.
     let horizon = on.checked_add(jiff::Span::new().days(AHEAD)).unwrap_or(on);
-    for day in book.days.iter().filter(|day| day.is_dated && (was_ridden(day) || day.date > horizon)) {
+    let ahead = book.days.iter().filter(|day| day.is_dated && day.date > on);
+    for day in ahead.filter(|day| was_ridden(day) || day.date > horizon) {
         look(day.date, day.date_span, say!("the day"));
     }
     for notebook in book.notebooks() {

@@ -29,6 +29,9 @@ const DEPTH: usize = 64;
 /// of the file, so a damaged file must not cause one at every line.
 const RESUMES: usize = 16;
 
+/// Room for the blocks of most days; what is kept of them has none to spare.
+const USUAL_BLOCKS: usize = 16;
+
 /// How many unread blocks are reported: a page of examples is one mistake.
 const MOST_UNREAD: usize = 10;
 
@@ -54,7 +57,7 @@ pub(super) fn parse<'t>(
             file,
             head: None,
             title: None,
-            blocks: Vec::new(),
+            blocks: Vec::with_capacity(USUAL_BLOCKS),
             mentions: Vec::new(),
             images: Vec::new(),
             prose: Vec::new(),

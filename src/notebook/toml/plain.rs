@@ -13,7 +13,7 @@ use super::super::value::{Entry, Node, Table, Value};
 
 /// Keys of one table are looked through one by one; more than these are for the general reader.
 const MOST_KEYS: usize = 64;
-/// How deep lists and tables may lie in each other.
+/// How deep lists and tables may lie in each other, and how many parts a key may have.
 const DEPTH: usize = 8;
 
 /// Reads a table; `None` where something in it is not plain.
@@ -91,40 +91,35 @@ impl<'t> Reader<'_, 't> {
     fn entry(&mut self, table: &mut Table<'t>, depth: usize) -> Option<()> {
         let start = self.at;
         let mut into = table;
-        loop {
+        for _ in 0..DEPTH {
             let (part, key) = self.part_of_key()?;
+            let key_span = self.cut.place(start..part.end);
+            let before = into.entries.iter().position(|entry| entry.key == key);
             if into.entries.len() >= MOST_KEYS {
                 return None;
             }
-            let before = into.entries.iter().position(|entry| entry.key == key);
-            if self.take(b'.').is_some() {
-                let at = match before {
-                    Some(at) => at,
-                    None => {
-                        let span = self.cut.place(part.clone());
-                        let value = Value::Table(Table { span, entries: Vec::new(), broken: false });
-                        into.entries.push(self.named(start..part.end, key, Node { span, value }));
-                        into.entries.len() - 1
-                    }
-                };
-                let entry = into.entries.get_mut(at)?;
-                into = match &mut entry.value.value {
-                    // A table that a dotted key made has the key's place. An inline one is closed.
-                    Value::Table(inner) if inner.span.end == entry.key_span.end => inner,
-                    _ => return None,
-                };
-                continue;
+            if self.take(b'.').is_none() {
+                self.skip_blanks();
+                self.take(b'=')?;
+                self.skip_blanks();
+                let value = self.value(depth.checked_sub(1)?)?;
+                into.entries.push(Entry { key, key_span, value });
+                return before.is_none().then_some(());
             }
-            if before.is_some() {
-                return None;
+            let at = before.unwrap_or(into.entries.len());
+            if before.is_none() {
+                let span = self.cut.place(part);
+                let value = Value::Table(Table { span, entries: Vec::new(), broken: false });
+                into.entries.push(Entry { key, key_span, value: Node { span, value } });
             }
-            self.skip_blanks();
-            self.take(b'=')?;
-            self.skip_blanks();
-            let value = self.value(depth.checked_sub(1)?)?;
-            into.entries.push(self.named(start..part.end, key, value));
-            return Some(());
+            let entry = into.entries.get_mut(at)?;
+            into = match &mut entry.value.value {
+                // A table that a dotted key made has the key's place. An inline one is closed.
+                Value::Table(inner) if inner.span.end == entry.key_span.end => inner,
+                _ => return None,
+            };
         }
+        None
     }
 
     /// A part of a key, and its place with its quotes.
@@ -144,11 +139,6 @@ impl<'t> Reader<'_, 't> {
         let inner = self.take_while(|byte| byte != quote && byte != b'\\' && is_written(byte));
         self.take(quote)?;
         Some(inner)
-    }
-
-    /// A key of a table, whose place begins with the first of its parts.
-    fn named(&self, place: Range<usize>, key: Cow<'t, str>, value: Node<'t>) -> Entry<'t> {
-        Entry { key, key_span: self.cut.place(place), value }
     }
 
     fn value(&mut self, depth: usize) -> Option<Node<'t>> {
@@ -316,7 +306,7 @@ mod tests {
             "[a]\nb = 1", "a . b = 1", "\"\" = 1", "\"a\\tb\" = 1", "\"a\"b = 1", "a = +1", "a = 01", "a = 1_000",
             "a = 1e3", "a = nan", "a = .5", "a = 1.", "a = 2026-02-30", "a = 2026-04-11 10:00", "a = 10:00",
             "a = [1, 2", "a = [1 2]", "a = [,]", "a = {b = 1", "a = 1 b = 2", "a = 1\rb = 2", "a = \"\u{7f}\"",
-            "# \u{1}", "a = 99999999999999999999",
+            "# \u{1}", "a = 99999999999999999999", "a.b.c.d.e.f.g.h.i = 1", "a = [[[[[[[[[1]]]]]]]]]",
         ] {
             assert_eq!(checked(text), None, "{text:?}");
         }

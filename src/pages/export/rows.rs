@@ -232,7 +232,7 @@ impl OfDay<'_, '_> {
     }
 
     fn change(&self, event: &Event) -> Vec<Cell> {
-        let (before, after) = (event.before.as_ref(), event.after.as_ref());
+        let (before, after) = (event.step.before(), event.step.after());
         let (was, is) = (before.map(|held| &held.value), after.map(|held| &held.value));
         let numbers = (was.and_then(HeldValue::quantity), is.and_then(HeldValue::quantity));
         // A step is known better than its two ends.

@@ -198,7 +198,7 @@ fn carried(desk: &Desk<'_>, replay: &DayReplay) -> Option<ChangeLine> {
 
 /// An event in the words of the notebook, where it was written as a step; `None` where nothing moved.
 fn told(say: Say<'_>, event: &Event) -> Option<String> {
-    if event.before.is_none() && event.how == How::Settings {
+    if event.step.before().is_none() && event.how == How::Settings {
         return None;
     }
     if let (Some((size, way)), Some(name)) = (event.by, event.name.setting()) {
@@ -206,8 +206,7 @@ fn told(say: Say<'_>, event: &Event) -> Option<String> {
         let moved = say.moved(row, size.kind, row.direction(way)? * size.value);
         return Some(say.text(&say!("{label} {change}", label = name.label(), change = moved)));
     }
-    let difference =
-        Difference { name: event.name, before: event.before.as_ref(), after: event.after.as_ref() };
+    let difference = Difference { name: event.name, before: event.step.before(), after: event.step.after() };
     Some(changed(say, None, &[difference])).filter(|text| !text.is_empty())
 }
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Recorder};
 use crate::quantity::Kind;
-use crate::season::{Event, Held, Standard, State};
+use crate::season::{Held, Standard, State};
 use crate::speech::{Part as _, say};
 use crate::vocabulary::blocks::Adjusters;
 use crate::vocabulary::settings::{MOUSSE, Together};
@@ -125,11 +125,11 @@ fn line<R: Recorder>(
 /// began from what was before: a collar is turned, whatever length that is.
 fn as_written(desk: &Desk<'_>, name: Setting, was: &Held) -> Option<(String, Kind)> {
     let mut events = desk.replay.events.iter().filter(|event| event.name.setting() == Some(name));
-    let (Some(Event { before: Some(before), by: Some((size, way)), .. }), None) =
-        (events.next(), events.next())
-    else {
+    let event = events.next()?;
+    if events.next().is_some() {
         return None;
-    };
+    }
+    let (before, (size, way)) = (event.step.before()?, event.by.as_ref()?);
     let row = name.info();
     let change = row.direction(*way)? * size.value;
     before.value.same_as(&was.value).then(|| (desk.say.moved(row, size.kind, change), size.kind))

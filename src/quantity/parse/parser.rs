@@ -11,6 +11,9 @@ use std::ops::Range;
 
 use super::{DEEPEST_VACUUM, unknown_unit};
 
+/// Room for the repeats of a reading and for the laps of most stints.
+const USUAL_ITEMS: usize = 6;
+
 /// A number and what stands behind it.
 #[derive(Debug, Clone)]
 pub(super) struct Item {
@@ -80,7 +83,7 @@ impl<'a> Parser<'a> {
 
     /// All values up to the end of the text.
     pub fn items(&mut self) -> Result<Vec<Item>, Problem> {
-        let mut items = Vec::new();
+        let mut items = Vec::with_capacity(USUAL_ITEMS);
         loop {
             self.cursor.skip_space();
             if self.cursor.is_at_end() {
@@ -131,7 +134,9 @@ impl<'a> Parser<'a> {
             plus_minus = Some(Box::new((spread, behind)));
             self.cursor = ahead;
         }
-        self.refuse_dash(&numeral)?;
+        if end > numeral.range.end {
+            self.refuse_dash(&numeral)?;
+        }
         let range = numeral.range.start..end;
         Ok(Some(Item { numeral, plus_minus, suffix, range }))
     }

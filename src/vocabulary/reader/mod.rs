@@ -211,25 +211,30 @@ impl<'a> Reader<'a> {
         let is_slip =
             |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
         let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name || is_slip(&leaf.name, name));
-        let mut reported: Vec<&str> = Vec::new();
-        for KeySpec { name, needed_for, or, help, .. } in keys.spec.keys {
-            let Some(purpose) = needed_for else { continue };
-            let other = or.filter(|other| has(other) || reported.contains(other));
-            if has(name) || other.is_some() {
-                continue;
+        let mut missing: Vec<&KeySpec> = Vec::new();
+        for key in keys.spec.keys.iter().filter(|key| key.needed_for.is_some() && !has(key.name)) {
+            let is_other_there = |other: &str| has(other) || missing.iter().any(|key| key.name == other);
+            if !key.or.is_some_and(is_other_there) {
+                missing.push(key);
             }
-            reported.push(name);
-            let which = [Some(*name), *or].into_iter().flatten();
-            let which = Message::either(which.map(|name| Message::text(format!("`{name}`"))));
-            let (purpose, help) = (Message::word(*purpose), Message::word(*help));
-            self.report(
-                Finding::new(
-                    &codes::MISSING_KEY,
-                    header.fence,
-                    say!("`{word}` has no {which}, which is needed for {purpose}", word, which, purpose),
-                )
-                .help(say!("add `{name} = …`: {help}", name, help)),
-            );
+        }
+        // Keys that serve one purpose are missing together.
+        for together in missing.chunk_by(|one, next| one.needed_for == next.needed_for) {
+            let quoted = |name| Message::text(format!("`{name}`"));
+            let either =
+                |key: &&KeySpec| Message::either([Some(key.name), key.or].into_iter().flatten().map(quoted));
+            let which = Message::both(together.iter().map(either));
+            let purpose = Message::word(together.first().and_then(|key| key.needed_for).unwrap_or_default());
+            let headline = match together {
+                [_] => say!("`{word}` has no {which}, which is needed for {purpose}", word, which, purpose),
+                _ => say!("`{word}` has no {which}, which are needed for {purpose}", word, which, purpose),
+            };
+            let finding = Finding::new(&codes::MISSING_KEY, header.fence, headline);
+            let add = |finding: Finding, key: &&KeySpec| {
+                let (name, help) = (key.name, Message::word(key.help));
+                finding.help(say!("add `{name} = …`: {help}", name, help))
+            };
+            self.report(together.iter().fold(finding, add));
         }
         if keys.leaves.is_empty() && keys.spec.open != Open::No {
             self.report(

@@ -88,7 +88,7 @@ impl Reader<'_> {
             _ => std::slice::from_ref(node),
         };
         // Most have one value or three; spare room would be kept as long as the book.
-        let mut values = Vec::with_capacity(nodes.len());
+        let mut values = Vec::with_capacity(if nodes.len() == 1 { 0 } else { nodes.len() });
         let mut written = String::new();
         for node in nodes {
             match &node.value {
@@ -108,10 +108,12 @@ impl Reader<'_> {
                 }
                 Value::Integer(number) => {
                     add_word(&mut written, &number.to_string());
+                    values.reserve_exact(1);
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 Value::Float(number) => {
                     add_word(&mut written, &number.to_string());
+                    values.reserve_exact(1);
                     values.extend(self.quantity(node, spec.kinds, spec.possible));
                 }
                 _ => self.wrong_form(node, wanted(spec.kinds)),

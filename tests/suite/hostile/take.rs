@@ -105,7 +105,7 @@ fn a_text_past_the_limits_is_refused() {
         .output()
         .unwrap();
     assert_eq!(code(&bytes), 2);
-    assert!(err(&bytes).contains("no UTF-8 text"), "{}", err(&bytes));
+    assert!(err(&bytes).contains("not UTF-8 text"), "{}", err(&bytes));
     assert_eq!(files(desk.folder.path()).len(), before.len());
 }
 

@@ -7,16 +7,16 @@ const MARGIN: f64 = 12.0 * 72.0 / 25.4;
 
 /// Where the rules across a page are, from the top. Each row of a table has one below it, its head too.
 fn rules(printed: &Printed, page: usize, paper: Paper) -> Vec<f64> {
-    let (width, height) = paper.size();
+    let (width, _) = paper.size();
     let across = 0.98 * (width - 2.0 * MARGIN);
     let is_rule = |placed: &&Placed| {
         let at = placed.at;
         placed.page == page && placed.what == What::Drawing && at.height < 0.1 && at.width > across
     };
     let mut rules: Vec<f64> = printed.boxes.iter().filter(is_rule).map(|placed| placed.at.y).collect();
-    // The rule above the foot is on every page.
-    rules.retain(|y| *y < height - MARGIN - 26.0);
     rules.sort_by(f64::total_cmp);
+    // The lowest is above the foot, on every page.
+    rules.pop();
     rules
 }
 
