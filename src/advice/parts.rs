@@ -3,6 +3,7 @@
 use std::sync::{Arc, LazyLock, OnceLock};
 
 use super::data::{Complaint, Practice, Said, Sayings};
+use super::feel;
 use super::injury::Injury;
 use super::shipped;
 
@@ -53,7 +54,7 @@ impl Advice {
     /// Reads what every check needs of what ships.
     pub(crate) fn read_ahead() {
         LazyLock::force(&INJURY);
-        LazyLock::force(&SAYINGS);
+        feel::read_ahead();
     }
 
     pub fn sayings(&self) -> &Sayings {

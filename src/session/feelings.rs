@@ -1,7 +1,7 @@
 //! What riders said they felt, whether it was understood, and whether they were hurt. It is kept for the days whose words, and
 //! the ways of understanding them, have not changed.
 
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use crate::advice::{self, Advice, Ear, Signs};
 use crate::book::{Book, Day};
@@ -19,7 +19,7 @@ pub(super) struct Feelings {
 
 impl Feelings {
     pub fn check(&mut self, book: &Arc<Book>, advice: &Arc<Advice>) -> Vec<Finding> {
-        let ear = OnceLock::new();
+        let ear = Ear::new(advice);
         let before = self.before.as_ref().filter(|(_, before)| Arc::ptr_eq(before, advice));
         let has_stayed = |index: usize, day: &Day| {
             let was = before.and_then(|(then, _)| Some((then, then.days.get(index)?)));
@@ -32,7 +32,7 @@ impl Feelings {
             {
                 return (Arc::clone(found), Arc::clone(signs));
             }
-            let found = advice::check(book, day, ear.get_or_init(|| Ear::new(advice)));
+            let found = advice::check(book, day, &ear);
             (found.into(), Arc::new(advice::signs(book, advice, day)))
         };
         let days: Vec<(Arc<[Finding]>, Arc<Signs>)> = book.days.par_iter().enumerate().map(of_day).collect();

@@ -3,22 +3,22 @@
 //! Case, commas, order and endings do not matter; the ways of saying things are data. What is not understood is kept as
 //! it was written. A text gets one finding at most, and never an error: the words are the rider's.
 
+mod ear;
 mod findings;
 
 use std::collections::BTreeMap;
-use std::sync::OnceLock;
 
 use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::source::Span;
-use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::{Texts, Written};
 
 use super::data::{Said, SaidWords, Ways};
-use super::parts::{Advice, said_in};
+use super::parts::Advice;
 use super::phrases::{Phrase, Token, tokens};
-use super::shipped::LANGUAGES;
 
+pub use ear::Ear;
+pub(super) use ear::read_ahead;
 pub use findings::check;
 use findings::twice;
 
@@ -45,13 +45,6 @@ pub struct Feel {
     /// The rider's own words, where they say more than what was understood; may be empty.
     pub words: String,
     pub span: Span,
-}
-
-/// Understands feelings, by the ways of saying things in an advice file, and in the rider's own language.
-pub struct Ear<'a> {
-    english: Hearing<'a>,
-    /// For each other language that was heard, by its tag.
-    others: [(&'static str, OnceLock<Hearing<'a>>); LANGUAGES.len()],
 }
 
 /// One of the lists of words.
@@ -89,39 +82,6 @@ struct Heard<'a> {
 struct Understood {
     feels: Vec<Feel>,
     finding: Option<Finding>,
-}
-
-impl<'a> Ear<'a> {
-    pub fn new(advice: &'a Advice) -> Self {
-        let others = LANGUAGES.map(|(tag, _)| (tag, OnceLock::new()));
-        Self { english: Hearing::new(advice, None), others }
-    }
-
-    /// What the rider of a day says is English, or what they write in.
-    fn of(&self, book: &Book, day: &Day) -> &Hearing<'a> {
-        let tag = book.language_of(day.rider.as_deref());
-        let Some((_, hearing)) = self.others.iter().find(|(known, _)| *known == tag) else {
-            return &self.english;
-        };
-        hearing.get_or_init(|| Hearing::new(self.english.advice, said_in(tag)))
-    }
-
-    /// All complaints of a stint, in their order, without findings.
-    pub fn feels(&self, book: &Book, day: &Day, stint: &Stint) -> Vec<Feel> {
-        let hear = |texts| self.of(book, day).understand_all(texts, &sections(book, day));
-        stint.feel.as_ref().map_or_else(Vec::new, hear)
-    }
-
-    /// The first text of a stint in which no complaint is understood, though there seems to be one.
-    pub fn unheard<'s>(&self, book: &Book, day: &Day, stint: &'s Stint) -> Option<&'s str> {
-        let texts = stint.feel.as_ref()?;
-        let (hearing, sections) = (self.of(book, day), sections(book, day));
-        let is_unheard = |text: &&'s Written| {
-            let Understood { feels, finding } = hearing.understand(text, &sections);
-            feels.is_empty() && finding.is_some()
-        };
-        texts.values.iter().find(is_unheard).map(|text| text.text.as_str())
-    }
 }
 
 impl<'a> Hearing<'a> {
