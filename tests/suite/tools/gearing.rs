@@ -98,8 +98,8 @@ fn what_is_wanted_is_told_once_and_not_in_every_place_of_the_table() {
     let output = desk.run(&["gearing", "days/2026-04-04.md"]);
     let text = out(&output);
     assert_eq!(text.matches("drive rev_limit").count(), 1, "{text}");
-    assert!(text.contains("speed in each gear wants") && !text.contains("gear 1"), "{text}");
-    assert_eq!(text.matches("wheelbase wants").count(), 1, "{text}");
+    assert!(text.contains("speed in each gear needs") && !text.contains("gear 1"), "{text}");
+    assert_eq!(text.matches("wheelbase needs").count(), 1, "{text}");
     assert!(text.contains(" –"), "{text}");
 }
 
