@@ -196,11 +196,9 @@ impl Book {
 
     /// Whether all lap files are those of another book.
     pub fn has_laps_as(&self, other: &Self) -> bool {
-        let are_same = |((one, laps), (other, others)): ((_, &Arc<[Lap]>), (_, &Arc<[Lap]>))| {
-            one == other && Arc::ptr_eq(laps, others)
-        };
+        let mut pairs = self.lap_files.iter().zip(&other.lap_files);
         self.lap_files.len() == other.lap_files.len()
-            && self.lap_files.iter().zip(&other.lap_files).all(are_same)
+            && pairs.all(|((one, laps), (other, others))| one == other && Arc::ptr_eq(laps, others))
     }
 
     /// Whether the stints of a notebook read the same lap files as in another book.
