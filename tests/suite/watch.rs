@@ -162,7 +162,7 @@ fn pages_are_those_of_the_book_and_change_with_it() {
     for (target, words) in [
         ("/", "A long day"),
         ("/season.html", "Stint by stint"),
-        ("/sheet~days~2026-05-09.md.html", "to set"),
+        ("/sheet~days~2026-05-09.md.html", "One next change"),
         ("/notebook~machines~brae.md.html", "The Brae"),
         ("/notebook~book.toml.html", "Watched"),
         ("/working~sag.rear.rider~end~days~2026-05-09.md.html", "Formula"),

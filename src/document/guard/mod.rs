@@ -207,7 +207,7 @@ mod tests {
             assert!(said.contains(place), "{text}: {said}");
         }
         assert_eq!(refusal("{{ a | trim | trim | trim | trim | trim | trim | trim | trim | trim }}"), {
-            Some("template t.md, line 1, column 64: more than 8 filters stand here".to_owned())
+            Some("template t.md, line 1, column 64: there are more than 8 filters here".to_owned())
         });
         assert!(refusal(&" ".repeat(limits::TEMPLATE_BYTES + 1)).is_some());
     }
