@@ -117,9 +117,12 @@ macro_rules! block {
         }
 
         #[allow(non_upper_case_globals)]
+        #[allow(dead_code, reason = "every key has a name, whether anybody asks for it or not")]
         impl $name {
             $(#[doc = $keyhelp] pub const $field: &'static str = $key;)*
+        }
 
+        impl $name {
             pub(crate) fn read(
                 header: $crate::vocabulary::blocks::Header,
                 body: &$crate::notebook::Table,
