@@ -150,12 +150,12 @@ impl Phrase {
             }
             at += 1;
         }
-        let rest = text.get(at..).unwrap_or_default();
-        let clause: Vec<&str> =
-            rest.iter().take_while(|token| token.clause == clause).map(Token::stem).collect();
-        let comes_later =
-            self.later.is_empty() || clause.windows(self.later.len()).any(|words| words == self.later);
-        comes_later.then_some(at)
+        if self.later.is_empty() {
+            return Some(at);
+        }
+        let rest = text.get(at..)?.iter().take_while(|token| token.clause == clause);
+        let rest: Vec<&str> = rest.map(Token::stem).collect();
+        rest.windows(self.later.len()).any(|words| words == self.later).then_some(at)
     }
 }
 

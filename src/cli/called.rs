@@ -6,14 +6,14 @@ use jiff::civil::Date;
 
 use crate::book::{Book, Notebook};
 use crate::finding::closest;
-use crate::source::{FileId, named};
+use crate::source::{self, FileId};
 use crate::vocabulary::names::is_name;
 
 use super::failure::Failure;
 
 /// What was typed, where it is no path of anything, and may be a name or a date.
 pub(super) fn word(typed: &Path) -> Option<&str> {
-    typed.to_str().filter(|word| is_name(word) && !named::is_there(typed))
+    typed.to_str().filter(|word| is_name(word) && !source::named::is_there(typed))
 }
 
 /// Paths, and words that are none.
@@ -23,33 +23,33 @@ pub(super) fn split(typed: &[PathBuf]) -> (Vec<&PathBuf>, Vec<&str>) {
 }
 
 /// The days of a date, or the notebook of a name.
+pub(super) fn find(book: &Book, word: &str) -> Result<Vec<FileId>, Failure> {
+    let date = word.parse::<Date>().ok();
+    let days = book.days.iter().filter(|day| day.is_dated && Some(day.date) == date);
+    let days: Vec<FileId> = days.map(|day| day.notebook.document.file).collect();
+    if days.is_empty() { Ok(vec![named(book, word)?]) } else { Ok(days) }
+}
+
+/// The notebook of a name.
 ///
 /// # Errors
 ///
-/// Where the book has none, or a name is that of a rider and of a machine as well.
-pub(super) fn find(book: &Book, word: &str) -> Result<Vec<FileId>, Failure> {
-    let file = |notebook: &Notebook| notebook.document.file;
-    if let Ok(date) = word.parse::<Date>() {
-        let days = book.days.iter().filter(|day| day.is_dated && day.date == date);
-        let days: Vec<FileId> = days.map(|day| file(&day.notebook)).collect();
-        if !days.is_empty() {
-            return Ok(days);
-        }
-    }
-    let all: Vec<&Notebook> = book.notebooks().collect();
-    let called: Vec<&&Notebook> = all.iter().filter(|notebook| notebook.name == word).collect();
+/// Where the book has none, or the name is that of a rider and of a machine as well.
+pub(super) fn named(book: &Book, name: &str) -> Result<FileId, Failure> {
+    let called: Vec<&Notebook> = book.notebooks().filter(|notebook| notebook.name == name).collect();
     match called.as_slice() {
+        [one] => Ok(one.document.file),
         [] => {
-            let failure = Failure::new(format!("there is no {word}"));
-            Err(match closest(word, all.iter().map(|notebook| notebook.name.as_str())).first() {
+            let failure = Failure::new(format!("there is no {name}"));
+            let all = book.notebooks().map(|notebook| notebook.name.as_str());
+            Err(match closest(name, all).first() {
                 Some(near) => failure.help(format!("did you mean `{near}`?")),
                 None => failure.help("give a notebook by its path or its name, or a day by its date"),
             })
         }
-        [one] => Ok(vec![file(one)]),
         many => {
             let paths: Vec<&str> = many.iter().map(|notebook| notebook.path.as_str()).collect();
-            Err(Failure::new(format!("several notebooks are called `{word}`"))
+            Err(Failure::new(format!("several notebooks are called `{name}`"))
                 .help(format!("give the path: {}", paths.join(", "))))
         }
     }

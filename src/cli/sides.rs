@@ -172,32 +172,19 @@ impl<'a> Sides<'a> {
         if line.is_some() && named::is_there(&path) {
             return self.notebook(asked, &path.to_string_lossy(), line);
         }
-        if let Ok(date) = asked.parse::<Date>() {
-            return self.date(asked, date, self.among);
-        }
         if let Some(word) = called::word(&path) {
-            return self.called(asked, word, line);
+            if let Ok(date) = word.parse::<Date>() {
+                return Ok(Open { line, ..self.date(asked, date, self.among)? });
+            }
+            let desk = self.desk(None)?;
+            let file = called::named(&desk.book, word)?;
+            return Ok(Open { desk, name: asked.to_owned(), file, line, when: None, is_renamed: false });
         }
         match asked.split_once(':') {
             Some((revision, _)) if !revision.is_empty() => self.revision(asked),
             _ => Err(Failure::new(format!("there is no {asked}")).help(
                 "give a notebook by its path or its name, with `:LINE` behind it or a revision and `:` before, or a date",
             )),
-        }
-    }
-
-    /// A notebook by its name.
-    fn called(&mut self, asked: &str, word: &str, line: Option<u32>) -> Result<Open, Failure> {
-        let desk = self.desk(None)?;
-        match called::find(&desk.book, word)?.as_slice() {
-            [file] => {
-                Ok(Open { file: *file, desk, name: asked.to_owned(), line, when: None, is_renamed: false })
-            }
-            many => {
-                let paths: Vec<&str> = many.iter().map(|file| desk.book.sources.path(*file)).collect();
-                Err(Failure::new(format!("there are {} days on {word}", many.len()))
-                    .help(format!("give one by its path: {}", paths.join(", "))))
-            }
         }
     }
 

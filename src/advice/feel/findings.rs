@@ -2,13 +2,13 @@
 
 use super::super::codes;
 use super::super::phrases::{Token, tokens};
-use super::{Ear, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Section, before_free_text, sections};
+use super::{Ear, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, sections};
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
 use crate::speech::say;
 use crate::vocabulary::blocks::{BETTER, SAME, Stint, WORSE};
-use crate::vocabulary::values::Written;
+use crate::vocabulary::values::{Texts, Written};
 
 /// Lists of words that say nothing of a second complaint.
 const LISTED: [List; 5] = [
@@ -27,29 +27,33 @@ const VERDICTS: [(&str, List); 3] =
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
-    let is_felt = |stint: &Stint| stint.feel.is_some();
-    if !day.notebook.all::<Stint>().any(is_felt) {
+    let felt = day.notebook.all::<Stint>().enumerate();
+    let felt: Vec<(usize, &Stint, &Texts)> =
+        felt.filter_map(|(index, stint)| Some((index, stint, stint.feel.as_ref()?))).collect();
+    if felt.is_empty() {
         return Vec::new();
     }
     let (hearing, sections) = (ear.of(book, day), sections(book, day));
     let mut findings = Vec::new();
-    for (index, stint) in day.notebook.all::<Stint>().enumerate() {
-        let verdict = (index > 0).then(|| hearing.verdict(stint, &sections)).flatten();
-        let is_verdict = |text: &Written| {
-            let own = verdict.as_ref().map(|finding| finding.span.start);
-            own.is_some_and(|at| (text.span.start..text.span.end).contains(&at))
-        };
+    for (index, stint, texts) in felt {
+        let understood: Vec<Understood> =
+            texts.values.iter().map(|text| hearing.understand(text, &sections)).collect();
+        // The first stint of a day compares with nothing.
+        let may_be_verdict =
+            index > 0 && stint.verdict.is_none() && understood.iter().all(|it| it.feels.is_empty());
+        let verdict = may_be_verdict.then(|| hearing.verdict(texts)).flatten();
+        let is_verdict =
+            |text: &Written| verdict.as_ref().is_some_and(|found| text.span.contains(found.span));
         // Words of an injury are not a complaint about the machine, and were understood.
         let is_injury = |text: &Written| {
             let injury = hearing.advice.injury();
             injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some()
         };
-        let is_elsewhere = |text: &Written| is_verdict(text) || is_injury(text);
-        for text in stint.feel.iter().flat_map(|texts| &texts.values) {
-            let found = hearing.understand(text, &sections).finding;
-            findings.extend(
-                found.filter(|found| found.code.name != codes::NO_COMPLAINT.name || !is_elsewhere(text)),
-            );
+        for (text, found) in texts.values.iter().zip(understood) {
+            let is_own = |found: &Finding| {
+                found.code.name != codes::NO_COMPLAINT.name || !is_verdict(text) && !is_injury(text)
+            };
+            findings.extend(found.finding.filter(is_own));
         }
         findings.extend(verdict);
     }
@@ -57,13 +61,9 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
 }
 
 impl<'a> Hearing<'a> {
-    /// A feeling that only compares with the stint before, in a stint that has no verdict: what the change did would
-    /// be lost.
-    fn verdict(&self, stint: &Stint, sections: &[Section<'_>]) -> Option<Finding> {
-        let texts = stint.feel.as_ref().filter(|_| stint.verdict.is_none())?;
-        if !self.understand_all(texts, sections).is_empty() {
-            return None;
-        }
+    /// A feeling without a complaint that compares with the stint before. Where the stint has no verdict, what the change
+    /// did would be lost.
+    fn verdict(&self, texts: &Texts) -> Option<Finding> {
         texts.values.iter().find_map(|written| {
             let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
             if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
