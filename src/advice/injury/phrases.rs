@@ -6,6 +6,12 @@ use super::{Keys, Laid, Takes};
 
 pub const ANY_WORD: &str = "*";
 
+/// Words of nearly every diary, which tell nothing where a phrase has another: *sore back*.
+const EVERYDAY: [&str; 14] = [
+    "back", "could", "does", "feel", "grip", "hand", "hands", "head", "left", "lift", "not", "right", "same",
+    "stand",
+];
+
 /// Single words, without accents and capitals.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Words(Vec<String>);
@@ -25,9 +31,9 @@ pub struct Phrases {
     all: Vec<Phrase>,
     /// The marks of first words in their order, each with the phrases that begin with the word.
     marks: Vec<(u32, Places)>,
-    /// How first words may look, and how the longest words of phrases may: of most texts neither is there.
+    /// How first words may look, and how the telling words of phrases may: of most texts neither is there.
     first: Glance,
-    longest: Glance,
+    telling: Glance,
     /// Those that may begin with any word.
     begin_with_any: Vec<Places>,
 }
@@ -35,9 +41,12 @@ pub struct Phrases {
 /// The places of some phrases that stand together: the first, and the one behind the last.
 type Places = (u32, u32);
 
-/// Marks shortened to a bit each. Nothing that was put in is missed.
+/// How some words may look.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 struct Glance {
+    /// Their marks in order.
+    marks: Vec<u32>,
+    /// The marks shortened to a bit each: most words have none of these bits.
     bits: Vec<u64>,
     /// Whether any word may be meant.
     is_open: bool,
@@ -47,23 +56,31 @@ struct Glance {
 const SHORTENED: u32 = 15;
 
 impl Glance {
-    fn new() -> Self {
-        Self { bits: vec![0; 1 << (SHORTENED - u64::BITS.ilog2())], is_open: false }
-    }
-
-    fn put(&mut self, mark: u32) {
-        let (at, bit) = shortened(mark);
-        if let Some(bits) = self.bits.get_mut(at) {
-            *bits |= bit;
+    fn of(mut marks: Vec<u32>, is_open: bool) -> Self {
+        marks.sort_unstable();
+        marks.dedup();
+        let mut bits = vec![0; 1 << (SHORTENED - u64::BITS.ilog2())];
+        for mark in &marks {
+            let (at, bit) = shortened(*mark);
+            if let Some(bits) = bits.get_mut(at) {
+                *bits |= bit;
+            }
         }
+        Self { marks, bits, is_open }
     }
 
     fn may_be(&self, looks: &Looks) -> bool {
-        let is_seen = |mark: u32| {
+        Self::any([self], looks)
+    }
+
+    /// Whether a word that looks so may be one of any of them.
+    fn any<const COUNT: usize>(all: [&Self; COUNT], looks: &Looks) -> bool {
+        let is_any = looks.marks().any(|mark| {
             let (at, bit) = shortened(mark);
-            self.bits.get(at).is_some_and(|bits| bits & bit != 0)
-        };
-        self.is_open || looks.may_be_any() || looks.marks().any(is_seen)
+            let has = |all: &Self| all.bits.get(at).is_some_and(|bits| bits & bit != 0);
+            all.iter().any(|all| has(all) && all.marks.binary_search(&mark).is_ok())
+        });
+        is_any || looks.may_be_any() || all.iter().any(|all| all.is_open)
     }
 }
 
@@ -114,9 +131,10 @@ impl Phrase {
         self.text.get(..self.first).unwrap_or_default()
     }
 
-    /// The word that tells most: short ones are everywhere. `None` where any words are meant.
-    fn longest(&self) -> Option<&str> {
-        self.words().filter(|word| *word != ANY_WORD).max_by_key(|word| word.len())
+    /// The word that tells most: short ones are everywhere. `None` where there is none but numbers and *any word*.
+    fn telling(&self) -> Option<&str> {
+        let words = self.words().filter(|word| word.starts_with(char::is_alphabetic));
+        words.max_by_key(|word| (!EVERYDAY.contains(word), word.len()))
     }
 
     pub fn words(&self) -> impl Iterator<Item = &str> {
@@ -148,20 +166,17 @@ impl Phrases {
             }
         }
         self.marks.sort_unstable();
-        self.first = Glance { is_open: !self.begin_with_any.is_empty(), ..Glance::new() };
-        self.marks.iter().for_each(|(mark, _)| self.first.put(*mark));
-        self.longest = Glance::new();
-        for phrase in &self.all {
-            match phrase.longest().and_then(Looks::of_slips) {
-                Some(marks) => marks.into_iter().for_each(|mark| self.longest.put(mark)),
-                None => self.longest.is_open = true,
-            }
-        }
+        self.first =
+            Glance::of(self.marks.iter().map(|(mark, _)| *mark).collect(), !self.begin_with_any.is_empty());
+        let telling = || self.all.iter().map(|phrase| phrase.telling().and_then(Looks::of_slips));
+        self.telling =
+            Glance::of(telling().flatten().flatten().collect(), telling().any(|marks| marks.is_none()));
     }
 
-    /// Whether a clause with a word that looks so may hold one. A clause that does has such a word.
-    pub fn may_be_near(&self, looks: &Looks) -> bool {
-        self.longest.may_be(looks)
+    /// Whether a clause with a word that looks so may hold one of any of these. A clause that does has such a word, and one
+    /// that begins with a letter.
+    pub fn any_near<const COUNT: usize>(all: [&Self; COUNT], looks: &Looks) -> bool {
+        Glance::any(all.map(|phrases| &phrases.telling), looks)
     }
 
     /// Whether one may begin with a word that looks so. One that does is never missed.
