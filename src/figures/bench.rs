@@ -377,14 +377,18 @@ impl Origin<'_> {
     }
 
     pub fn label(&self) -> String {
-        format!("{} {}", self.block(), self.key)
+        let Header { word, argument, .. } = self.header;
+        match argument {
+            Some(argument) => [word, argument.text.as_str(), self.key].join(" "),
+            None => [word, self.key].join(" "),
+        }
     }
 }
 
 /// A block's word with its second word.
 pub(super) fn block_name(header: &Header) -> String {
     match &header.argument {
-        Some(argument) => format!("{} {}", header.word, argument.text),
+        Some(argument) => [header.word, &argument.text].join(" "),
         None => header.word.to_owned(),
     }
 }
