@@ -237,7 +237,7 @@ impl Difference {
     }
 
     /// The same of a figure that names a part: two parts are as far apart as their numbers say.
-    fn as_made(self, row: &FigureRow, a: &Number, b: &Number, units: &Units) -> Self {
+    fn between_parts(self, row: &FigureRow, a: &Number, b: &Number, units: &Units) -> Self {
         let is_between_parts = self.expanded.is_some() && !row.is_on_hand();
         if self.verdict == Verdict::Same || !row.is_of_part() || is_between_parts {
             return self;
