@@ -13,7 +13,8 @@ pub(crate) fn meant(text: &str) -> Vec<Date> {
     };
     let mut all = Vec::new();
     if first.len() == 4 {
-        all.extend(date(first, second, third));
+        // Day and month may have changed places.
+        all.extend(date(first, second, third).or_else(|| date(first, third, second)));
     } else if third.len() == 4 {
         all.extend(date(third, second, first));
         if !text.contains('.') {
@@ -22,6 +23,15 @@ pub(crate) fn meant(text: &str) -> Vec<Date> {
     }
     all.dedup();
     all
+}
+
+/// Whether a text is three numbers as in a date, though there may be no such day: `2026-02-30`.
+pub(crate) fn is_like_one(text: &str) -> bool {
+    let parts: Vec<&str> = text.trim().split(['.', '/', '-']).collect();
+    let is_number =
+        |part: &&str| (1..=4).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_digit());
+    let has_year = [parts.first(), parts.last()].into_iter().flatten().any(|part| part.len() == 4);
+    parts.len() == 3 && has_year && parts.iter().all(is_number)
 }
 
 /// The time of day of `9:30`, `9.30`, `9h30`, `09:30:00` or `2:15 pm`.
@@ -76,8 +86,15 @@ mod tests {
         assert_eq!(shown("15.08.2026"), ["2026-08-15"]);
         assert_eq!(shown("8/15/2026"), ["2026-08-15"]);
         assert_eq!(shown("2026/8/5"), ["2026-08-05"]);
+        assert_eq!(shown("2026-21-11"), ["2026-11-21"]);
         assert_eq!(shown("5/8/2026"), ["2026-08-05", "2026-05-08"]);
         assert_eq!(shown("5.8.2026"), ["2026-08-05"]);
+        assert!(
+            is_like_one("2026-02-30")
+                && is_like_one("31.02.2026")
+                && !is_like_one("1.5")
+                && !is_like_one("2:04.1")
+        );
         assert!(shown("31.02.2026").is_empty() && shown("17 C").is_empty() && shown("1.5").is_empty());
     }
 }

@@ -5,7 +5,8 @@
 
 use crate::document::chart::Band;
 use crate::document::tree::{
-    Align, Block, Cell, Column, Document, Gauge, Head, Inline, Pressures, Setting, Settings, Table, Tile,
+    Align, Block, CHART, Cell, Column, Document, Field, Gauge, Head, Inline, Pressures, Setting, Settings,
+    Table, Tile,
 };
 
 use crate::document::Picture;
@@ -24,9 +25,6 @@ const STRIP: usize = 13;
 
 /// An empty box to write in.
 const BLANK: &str = "________";
-
-/// The height of a chart that does not give one, in millimetres.
-const CHART: f64 = 48.0;
 
 /// How many items of a list stay when it gives way; a list this short never does.
 const FEWEST: usize = 2;
@@ -261,12 +259,16 @@ fn head(head: &Head, width: usize) -> Vec<Line> {
     let mut lines = at_edge(&[strong(&head.title)], width);
     lines.extend(head.subtitle.iter().flat_map(|subtitle| at_edge(&[Inline::plain(subtitle)], width)));
     let mut last: Option<Line> = None;
-    for field in head.fields.iter().filter(|field| !field.value.is_empty()) {
+    let told = |field: &Field| format!("{}: {}", field.label, field.value);
+    let mut fields = head.fields.iter().filter(|field| !field.value.is_empty()).peekable();
+    while let Some(field) = fields.next() {
         // It wraps between fields where it can.
-        let text = format!("{}: {}", field.label, field.value);
+        let text = told(field);
         let said = Line::of(&text, Face::Plain);
+        let beside = fields.peek().filter(|_| field.with_next);
+        let beside = beside.map_or(0, |next| 3 + Line::of(&told(next), Face::Plain).width());
         match &mut last {
-            Some(line) if line.width() + 3 + said.width() <= width => {
+            Some(line) if line.width() + 3 + said.width() + beside <= width => {
                 line.push("   ", Face::Plain);
                 line.append(&said);
             }
