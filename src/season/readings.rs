@@ -8,9 +8,9 @@ use crate::vocabulary::blocks::{
 };
 use crate::vocabulary::{End, FigureName, Header, Load, ReadingName, Symbol};
 
+use super::charge::PressureMark;
 use super::judged;
 use super::page::Page;
-use super::pressure::PressureMark;
 use super::rejected::hot_or_cold;
 use super::settings::{Changed, Event, How, Stepped};
 use super::state::{Hours, Place, SagMark, Seen, Today};

@@ -12,8 +12,10 @@ use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
 use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
+use super::air::{Cold, Gate};
+use super::charge::{Base, Charge, Find, PressureMark, Step};
 use super::map::Map;
-use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
+use super::pressure::AtSag;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped};
 
 /// A place in the replay where something was written; a later one is greater.
