@@ -20,6 +20,7 @@ mod next;
 mod parts;
 mod phrases;
 mod read;
+mod reading;
 mod rides;
 mod scene;
 mod shipped;
