@@ -213,7 +213,8 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let is_of_the_past =
         |piece: &Piece| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    for piece in pieces(book, day, |text| advice.injury().sign(text)) {
+    let injury = advice.injury();
+    for piece in pieces(book, day, |text| injury.may_have_sign(text), |text| injury.sign(text)) {
         let is_past = is_of_the_past(&piece);
         signs.first.get_or_insert_with(|| (piece.found.clone(), piece.place));
         if !is_past {
@@ -256,8 +257,10 @@ fn last_crash(
 ) -> Option<Crash> {
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
+    let injury = advice.injury();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        pieces(book, day, |text| advice.injury().crash(text)).into_iter().rev().find_map(|piece| {
+        let all = pieces(book, day, |text| injury.may_have_crash(text), |text| injury.crash(text));
+        all.into_iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
             (mark <= until).then_some((mark, day.date, piece.found.words))
         })
@@ -273,8 +276,13 @@ fn last_crash(
 }
 
 /// What is found in the texts of a day, in the order of the file: in prose, and in every text of every block except
-/// those of `checked`.
-fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece> {
+/// those of `checked`. `may_have` says at first sight where nothing is found.
+fn pieces(
+    book: &Book,
+    day: &Day,
+    may_have: impl Fn(&str) -> bool,
+    find: impl Fn(&str) -> Option<Found>,
+) -> Vec<Piece> {
     let document = &day.notebook.document;
     let mut all: Vec<Piece> = Vec::new();
     for &span in document.prose.iter() {
@@ -286,6 +294,11 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
     }
     let tables = book.tables(&day.notebook);
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
+        let written = book.sources.text(block.span);
+        // An escape may be part of a word.
+        if !written.contains('\\') && !may_have(written) {
+            continue;
+        }
         let is_of_ride = block.word == Stint::SPEC.word;
         each_text(&tables.of(block), &mut |text, node| {
             all.extend(find(text).map(|found| {

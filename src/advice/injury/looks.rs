@@ -13,9 +13,9 @@ pub const LEAST_MISSPELT: usize = 7;
 /// ends, with its number of letters.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Looks {
-    whole: Option<u32>,
-    begin: Option<u32>,
-    end: Option<u32>,
+    /// The first of them count.
+    marks: [u32; 3],
+    count: u8,
     /// Long, with letters that have no plain form: it may stand for any word.
     is_foreign: bool,
 }
@@ -27,7 +27,9 @@ impl Looks {
             return Self::of_letters(word.as_bytes());
         }
         let letters = word.chars().count();
-        Self { whole: whole(word, letters), is_foreign: letters + 1 >= LEAST_MISSPELT, ..Self::default() }
+        let mut looks = Self { is_foreign: letters + 1 >= LEAST_MISSPELT, ..Self::default() };
+        looks.put(whole(word, letters));
+        looks
     }
 
     /// Of plain letters and digits, which may be capitals.
@@ -35,16 +37,24 @@ impl Looks {
         let length = word.len();
         let mut looks = Self::default();
         if length < LEAST_MISSPELT {
-            looks.whole = Some(mark(WHOLE, length, word));
+            looks.put(Some(mark(WHOLE, length, word)));
         }
         if length + 1 >= LEAST_MISSPELT {
-            (looks.begin, looks.end) = (begin(word, length), end(word, length));
+            looks.put(begin(word, length));
+            looks.put(end(word, length));
         }
         looks
     }
 
+    fn put(&mut self, mark: Option<u32>) {
+        if let (Some(mark), Some(free)) = (mark, self.marks.get_mut(usize::from(self.count))) {
+            *free = mark;
+            self.count += 1;
+        }
+    }
+
     pub fn marks(&self) -> impl Iterator<Item = u32> {
-        [self.whole, self.begin, self.end].into_iter().flatten()
+        self.marks.into_iter().take(usize::from(self.count))
     }
 
     pub fn may_be_any(&self) -> bool {

@@ -4,7 +4,10 @@
 //! not asked may ride with a concussion.
 
 mod looks;
+mod made;
 mod phrases;
+#[rustfmt::skip]
+mod ready;
 pub(super) mod tokens;
 
 use std::ops::Range;
@@ -14,7 +17,7 @@ use crate::finding::is_a_letter_off;
 use super::table::{Keys, Laid, Takes, table};
 use Takes::Text;
 
-use looks::LEAST_MISSPELT;
+use looks::{LEAST_MISSPELT, Looks};
 use phrases::{ANY_WORD, Phrase, Phrases, Words};
 use tokens::{Token, clauses};
 
@@ -65,10 +68,28 @@ pub struct Found {
 }
 
 impl Injury {
+    /// The words that ship.
+    pub fn shipped() -> Self {
+        ready::injury()
+    }
+
+    /// Whether a text may have a sign of an injury in it, at first sight.
+    pub fn may_have_sign(&self, text: &str) -> bool {
+        clauses(text, |looks| self.may_be_sign(looks)).next().is_some()
+    }
+
+    fn may_be_sign(&self, looks: &Looks) -> bool {
+        [&self.signs, &self.doubtful, &self.hurt].iter().any(|all| all.may_be_near(looks))
+    }
+
+    /// Whether a text may have a crash in it, at first sight.
+    pub fn may_have_crash(&self, text: &str) -> bool {
+        clauses(text, |looks| self.crash.may_be_near(looks)).next().is_some()
+    }
+
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
-        let all = [&self.signs, &self.doubtful, &self.hurt];
-        clauses(text, |looks| all.iter().any(|all| all.may_be_near(looks))).find_map(|clause| {
+        clauses(text, |looks| self.may_be_sign(looks)).find_map(|clause| {
             let tokens = clause.tokens();
             let plain = self.first(&tokens, &self.signs, Some);
             let is_of_no_thing = |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here);
@@ -92,8 +113,7 @@ impl Injury {
         phrases: &Phrases,
         meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
-        let mut may_begin = tokens.iter().enumerate().filter(|(_, token)| phrases.may_begin(&token.looks));
-        may_begin.find_map(|(start, token)| {
+        tokens.iter().enumerate().find_map(|(start, token)| {
             let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
             let here = ends.find_map(|end| {
                 let is_denied = self.is_denied(tokens, start, end);
@@ -106,7 +126,7 @@ impl Injury {
     }
 
     /// Where a phrase ends that begins at a word.
-    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: &Phrase) -> Option<usize> {
+    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: Phrase<'_>) -> Option<usize> {
         let mut end = start;
         for word in phrase.words() {
             let token = tokens.get(end)?;
