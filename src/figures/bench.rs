@@ -191,7 +191,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Whether it works at this very state.
     pub fn is_at(&self, state: &State) -> bool {
-        std::ptr::eq(self.here.state, state)
+        std::ptr::eq(self.here.state, state) || self.here.state.is_one_with(state)
     }
 
     /// The same place with every error source moved as the function says.
@@ -377,14 +377,18 @@ impl Origin<'_> {
     }
 
     pub fn label(&self) -> String {
-        format!("{} {}", self.block(), self.key)
+        let Header { word, argument, .. } = self.header;
+        match argument {
+            Some(argument) => [word, argument.text.as_str(), self.key].join(" "),
+            None => [word, self.key].join(" "),
+        }
     }
 }
 
 /// A block's word with its second word.
 pub(super) fn block_name(header: &Header) -> String {
     match &header.argument {
-        Some(argument) => format!("{} {}", header.word, argument.text),
+        Some(argument) => [header.word, &argument.text].join(" "),
         None => header.word.to_owned(),
     }
 }

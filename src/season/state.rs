@@ -58,6 +58,22 @@ impl State {
             && self.rider == other.rider
     }
 
+    /// Whether both are the same, so that nothing need be compared: blocks such as a note change nothing.
+    pub fn is_one_with(&self, other: &Self) -> bool {
+        let rider = match (&self.rider, &other.rider) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        rider
+            && Arc::ptr_eq(&self.today, &other.today)
+            && Arc::ptr_eq(&self.pair, &other.pair)
+            && Arc::ptr_eq(&self.machine, &other.machine)
+            && self.machine_settings.is_one_with(&other.machine_settings)
+            && self.rider_settings.is_one_with(&other.rider_settings)
+            && self.valving.is_one_with(&other.valving)
+            && self.filled.is_one_with(&other.filled)
+    }
+
     /// How many settings and readings this state does not share with another.
     pub(super) fn kept_beside(&self, other: &Self) -> usize {
         fn own<T>(mine: &Arc<T>, others: &Arc<T>, count: impl Fn(&T) -> usize) -> usize {

@@ -3,10 +3,12 @@
 //! A name is parsed once, where a notebook is read. From then on settings and figures are compared and ordered as
 //! small values. Nothing below this room looks into a name's text.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::fmt;
+use std::hash::Hash;
 use std::sync::{OnceLock, PoisonError, RwLock};
 
+use foldhash::fast::FixedState;
 use serde::{Serialize, Serializer};
 
 use crate::speech::Message;
@@ -100,7 +102,7 @@ impl fmt::Display for Open {
 }
 
 /// A row of a table of names, by its place there.
-pub trait Row: Copy + Ord + fmt::Debug + Send + Sync + 'static {
+pub trait Row: Copy + Ord + Hash + fmt::Debug + Send + Sync + 'static {
     /// All rows, in their order.
     const ALL: &'static [Self];
 
@@ -122,32 +124,35 @@ pub struct Name<R> {
     pub open: Open,
 }
 
+/// What is looked up for every key of every notebook.
+type Hashed<K, V> = HashMap<K, V, FixedState>;
+
 /// The names of a table by their text.
 pub struct Index<R> {
     /// Names known beforehand.
-    known: BTreeMap<String, Name<R>>,
-    texts: BTreeMap<Name<R>, &'static str>,
+    known: Hashed<&'static str, Name<R>>,
+    texts: Hashed<Name<R>, Symbol>,
     /// The texts of names with a rider's own word or a gear, as far as anybody asked for them.
-    asked: RwLock<BTreeMap<Name<R>, &'static str>>,
+    asked: RwLock<Hashed<Name<R>, Symbol>>,
     /// Rows open for a rider's own word, by the text before it.
-    open: BTreeMap<&'static str, (R, Part)>,
+    open: Hashed<&'static str, (R, Part)>,
 }
 
 impl<R: Row> Index<R> {
     fn new() -> Self {
         let mut index = Self {
-            known: BTreeMap::new(),
-            texts: BTreeMap::new(),
+            known: Hashed::default(),
+            texts: Hashed::default(),
             asked: RwLock::default(),
-            open: BTreeMap::new(),
+            open: Hashed::default(),
         };
         for row in R::ALL {
             let (before, part, behind) = Part::of(row.pattern());
             for open in part.all() {
                 let name = Name { row: *row, open };
-                let text = format!("{before}{open}{behind}");
-                index.texts.insert(name, Symbol::of(&text).as_str());
-                index.known.insert(text, name);
+                let text = Symbol::of(&format!("{before}{open}{behind}"));
+                index.texts.insert(name, text);
+                index.known.insert(text.as_str(), name);
             }
             if matches!(part, Part::Gear | Part::Word) {
                 index.open.insert(before, (*row, part));
@@ -179,20 +184,21 @@ impl<R: Row> Name<R> {
     pub fn as_str(self) -> &'static str {
         match self.open {
             Open::Nothing => self.row.pattern(),
-            _ => match R::index().texts.get(&self) {
-                Some(text) => text,
-                None => self.asked(),
-            },
+            _ => self.symbol().as_str(),
         }
     }
 
-    fn asked(self) -> &'static str {
-        let asked = &R::index().asked;
-        if let Some(known) = asked.read().unwrap_or_else(PoisonError::into_inner).get(&self) {
-            return known;
+    /// As written in a notebook.
+    pub fn symbol(self) -> Symbol {
+        let index = R::index();
+        if let Some(known) = index.texts.get(&self) {
+            return *known;
         }
-        let text = Symbol::of(&self.to_string()).as_str();
-        asked.write().unwrap_or_else(PoisonError::into_inner).insert(self, text);
+        if let Some(known) = index.asked.read().unwrap_or_else(PoisonError::into_inner).get(&self) {
+            return *known;
+        }
+        let text = Symbol::of(&self.to_string());
+        index.asked.write().unwrap_or_else(PoisonError::into_inner).insert(self, text);
         text
     }
 

@@ -86,16 +86,23 @@ impl Lines {
         Self { text: text.into(), starts: starts.into() }
     }
 
-    fn split(&self, start: u32) -> (&str, &str) {
-        let line = self.text.get(start as usize..).and_then(|rest| rest.lines().next());
-        line.and_then(|line| line.split_once('\t')).unwrap_or_default()
+    /// The text from a line on.
+    fn rest(&self, start: u32) -> &str {
+        self.text.get(start as usize..).unwrap_or_default()
     }
 
     /// The lines under something.
     fn under<'l>(&'l self, key: &str) -> impl Iterator<Item = &'l str> {
-        let from = self.starts.partition_point(|start| self.split(*start).0 < key);
-        let lines = self.starts.get(from..).unwrap_or_default().iter().map(|start| self.split(*start));
-        lines.take_while(move |(under, _)| *under == key).map(|(_, line)| line)
+        // A tab comes before every letter, so lines are in the order of what they stand under.
+        let order = |start: u32| {
+            let rest = self.rest(start).as_bytes();
+            let (head, behind) = rest.split_at(rest.len().min(key.len()));
+            head.cmp(key.as_bytes()).then_with(|| behind.first().cmp(&Some(&b'\t')))
+        };
+        let from = self.starts.partition_point(|start| order(*start).is_lt());
+        let lines = self.starts.get(from..).unwrap_or_default().iter();
+        let (lines, length) = (lines.take_while(move |start| order(**start).is_eq()), key.len());
+        lines.filter_map(move |start| self.rest(*start).lines().next()?.get(length + 1..))
     }
 }
 

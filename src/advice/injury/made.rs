@@ -68,15 +68,15 @@ fn injury_is_made_ready_as_its_file_says() {
         let name = name.to_uppercase();
         let marks = numbers(phrases.marks.iter().map(|(mark, place)| format!("({mark},{place})")));
         let _ = writeln!(code, "\nstatic {name}_MARKS: [(u32, u32); {}] = [{marks}];", phrases.marks.len());
-        let longest = numbers(phrases.longest.iter().map(u32::to_string));
-        let _ = writeln!(code, "static {name}_LONGEST: [u32; {}] = [{longest}];", phrases.longest.len());
+        let telling = numbers(phrases.telling.iter().map(u32::to_string));
+        let _ = writeln!(code, "static {name}_TELLING: [u32; {}] = [{telling}];", phrases.telling.len());
         let _ = writeln!(code, "static {name}: Ready = Ready {{");
         let _ = writeln!(code, "    text: {},", text(&phrases.text));
         let _ = writeln!(code, "    marks: &{name}_MARKS,");
         let any = numbers(phrases.begin_with_any.iter().map(u32::to_string));
         let _ = writeln!(code, "    begin_with_any: &[{any}],");
-        let _ = writeln!(code, "    longest: &{name}_LONGEST,");
-        let _ = writeln!(code, "    glance: &glance(&{name}_LONGEST),");
+        let _ = writeln!(code, "    telling: &{name}_TELLING,");
+        let _ = writeln!(code, "    glance: &glance(&{name}_TELLING),");
         let _ = writeln!(code, "    is_open: {},\n}};", phrases.is_open);
     }
     if hold("injury/ready.rs", &code) {

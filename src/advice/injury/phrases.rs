@@ -8,6 +8,12 @@ use super::{Keys, Laid, Takes};
 
 pub const ANY_WORD: &str = "*";
 
+/// Words of nearly every diary, which tell nothing where a phrase has another: *sore back*.
+const EVERYDAY: [&str; 14] = [
+    "back", "could", "does", "feel", "grip", "hand", "hands", "head", "left", "lift", "not", "right", "same",
+    "stand",
+];
+
 /// Single words, without accents and capitals, a line each.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Words(pub(super) Cow<'static, str>);
@@ -27,11 +33,11 @@ pub struct Phrases {
     pub(super) marks: Cow<'static, [(u32, u32)]>,
     /// The first lines of those that may begin with any word.
     pub(super) begin_with_any: Cow<'static, [u32]>,
-    /// The marks of the longest words of phrases, in their order: in most texts there is none of them.
-    pub(super) longest: Cow<'static, [u32]>,
+    /// The marks of the telling words of phrases, in their order: in most texts there is none of them.
+    pub(super) telling: Cow<'static, [u32]>,
     /// The same shortened to a bit each. None is missed.
     glance: Cow<'static, [u64]>,
-    /// Whether there is a phrase of any words.
+    /// Whether there is a phrase without a telling word.
     pub(super) is_open: bool,
 }
 
@@ -40,9 +46,9 @@ pub struct Ready {
     pub text: &'static str,
     pub marks: &'static [(u32, u32)],
     pub begin_with_any: &'static [u32],
-    pub longest: &'static [u32],
+    pub telling: &'static [u32],
     pub glance: &'static [u64],
-    /// Whether there is a phrase of any words.
+    /// Whether there is a phrase without a telling word.
     pub is_open: bool,
 }
 
@@ -104,9 +110,10 @@ impl<'p> Phrase<'p> {
         self.0.split(' ').next().unwrap_or_default()
     }
 
-    /// The word that tells most: short ones are everywhere. `None` where any words are meant.
-    fn longest(self) -> Option<&'p str> {
-        self.words().filter(|word| *word != ANY_WORD).max_by_key(|word| word.len())
+    /// The word that tells most: short ones are everywhere. `None` where there is none but numbers and *any word*.
+    fn telling(self) -> Option<&'p str> {
+        let words = self.words().filter(|word| word.starts_with(char::is_alphabetic));
+        words.max_by_key(|word| (!EVERYDAY.contains(word), word.len()))
     }
 
     pub fn words(self) -> impl Iterator<Item = &'p str> {
@@ -129,12 +136,12 @@ fn phrase(text: &str) -> String {
 
 impl Phrases {
     pub const fn ready(ready: &Ready) -> Self {
-        let Ready { text, marks, begin_with_any, longest, glance, is_open } = *ready;
+        let Ready { text, marks, begin_with_any, telling, glance, is_open } = *ready;
         Self {
             text: Cow::Borrowed(text),
             marks: Cow::Borrowed(marks),
             begin_with_any: Cow::Borrowed(begin_with_any),
-            longest: Cow::Borrowed(longest),
+            telling: Cow::Borrowed(telling),
             glance: Cow::Borrowed(glance),
             is_open,
         }
@@ -147,7 +154,7 @@ impl Phrases {
             self.text.lines().chain(more.iter().map(String::as_str)).map(Phrase).collect();
         all.sort_by(|one, other| one.first().cmp(other.first()));
         let (mut text, mut marks, mut begin_with_any) = (String::new(), Vec::new(), Vec::new());
-        let (mut longest, mut is_open) = (Vec::new(), false);
+        let (mut telling, mut is_open) = (Vec::new(), false);
         for alike in all.chunk_by(|one, other| one.first() == other.first()) {
             let place = u32::try_from(text.len()).unwrap_or(u32::MAX);
             let first = alike.first().map(|phrase| phrase.first()).filter(|word| *word != ANY_WORD);
@@ -161,18 +168,18 @@ impl Phrases {
                 }
                 text.push_str(phrase.0);
                 text.push('\n');
-                match phrase.longest().and_then(Looks::of_slips) {
-                    Some(own) => longest.extend(own),
+                match phrase.telling().and_then(Looks::of_slips) {
+                    Some(own) => telling.extend(own),
                     None => is_open = true,
                 }
             }
         }
         marks.sort_unstable();
-        longest.sort_unstable();
-        longest.dedup();
+        telling.sort_unstable();
+        telling.dedup();
         *self = Self {
-            glance: glance(&longest).to_vec().into(),
-            longest: longest.into(),
+            glance: glance(&telling).to_vec().into(),
+            telling: telling.into(),
             is_open,
             text: text.into(),
             marks: marks.into(),
@@ -180,15 +187,15 @@ impl Phrases {
         };
     }
 
-    /// Whether a clause with a word that looks so may hold one. A clause that does has such a word.
-    pub fn may_be_near(&self, looks: &Looks) -> bool {
-        let is_longest = |mark: u32| {
+    /// Whether a clause with a word that looks so may hold one of any of these. A clause that does has such a word, and one
+    /// that begins with a letter.
+    pub fn any_near<const COUNT: usize>(all: [&Self; COUNT], looks: &Looks) -> bool {
+        let is_any = looks.marks().any(|mark| {
             let (at, bit) = shortened(mark);
-            // Without the closer look every sixth word would seem to matter.
-            self.glance.get(at).is_some_and(|bits| bits & bit != 0)
-                && self.longest.binary_search(&mark).is_ok()
-        };
-        self.is_open || looks.may_be_any() || looks.marks().any(is_longest)
+            let has = |all: &Self| all.glance.get(at).is_some_and(|bits| bits & bit != 0);
+            all.iter().any(|all| has(all) && all.telling.binary_search(&mark).is_ok())
+        });
+        is_any || looks.may_be_any() || all.iter().any(|all| all.is_open)
     }
 
     /// The phrases that may begin at a word.

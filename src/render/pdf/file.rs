@@ -6,9 +6,9 @@ use allsorts::subset::SubsetProfile;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    Actions, BorderArray, CustomPdfConformance, ExternalStream, ExternalXObject, FontId, LinkAnnotation, Mm, Op,
-    ParsedFont, PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, Rect, TextItem,
-    XObject, XObjectId,
+    Actions, BorderArray, CustomPdfConformance, ExternalStream, ExternalXObject, FontId, LinkAnnotation, Mm,
+    Op, ParsedFont, PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, Rect,
+    TextItem, XObject, XObjectId,
 };
 
 use crate::document::Weight;
@@ -132,7 +132,9 @@ fn links(leaf: &Leaf, height: f64) -> impl Iterator<Item = Op> {
             winding_order: None,
         };
         let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
-        Op::LinkAnnotation { link: LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None) }
+        Op::LinkAnnotation {
+            link: LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None),
+        }
     })
 }
 
@@ -145,7 +147,8 @@ fn points(length: f64) -> Pt {
 fn draw(file: &mut lopdf::Document, pages: impl Iterator<Item = Vec<u8>>) -> Result<(), PdfError> {
     let fault = |error: lopdf::Error| PdfError::File(error.to_string());
     for (id, drawn) in file.get_pages().into_values().zip(pages) {
-        let contents = file.get_dictionary(id).and_then(|page| page.get(b"Contents")?.as_reference()).map_err(fault)?;
+        let contents =
+            file.get_dictionary(id).and_then(|page| page.get(b"Contents")?.as_reference()).map_err(fault)?;
         let stream = file.get_object_mut(contents).and_then(Object::as_stream_mut).map_err(fault)?;
         stream.set_content(drawn);
     }
