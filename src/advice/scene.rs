@@ -9,7 +9,9 @@ use crate::figures::{Bench, Figure, Here};
 use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
-use crate::season::{Charge, DayReplay, Event, HeldValue, How, LastWord, Place, Season, Seen, State};
+use crate::season::{
+    Changed, Charge, DayReplay, Event, HeldValue, How, LastWord, Place, Season, Seen, State,
+};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, FALLS};
 use crate::vocabulary::figures::FigureId;
@@ -168,10 +170,13 @@ impl<'a> Scene<'a> {
         })
     }
 
-    pub fn shown_held(&self, value: &HeldValue) -> String {
+    pub fn shown_held(&self, name: Changed, value: &HeldValue) -> String {
         match value {
             HeldValue::Quantity(quantity) => show(quantity, &self.units).to_string(),
-            HeldValue::Word(word) => word.clone(),
+            HeldValue::Word(word) => match name.setting() {
+                Some(name) => self.say(&name.info().say_word(word)),
+                None => word.clone(),
+            },
         }
     }
 

@@ -102,20 +102,49 @@ fn replace(text: &str, kwargs: Kwargs, _: &State) -> TeraResult<String> {
     Ok(text.replace(from, to))
 }
 
-/// Escapes a value so that Markdown shows it as it is, on one line.
+/// Escapes a value so that Markdown shows it as it is, on one line. Only what stands in backticks, a word as notebooks
+/// spell it, is set as such.
 ///
 /// A line break would end a table's row or a heading, and could begin a fence.
 fn escape(value: &str, out: &mut dyn Write) -> std::io::Result<()> {
     guard::spend(value.len()).map_err(io::Error::other)?;
-    let digits = value.bytes().take_while(u8::is_ascii_digit).count();
-    for (at, letter) in value.char_indices() {
+    let (mut rest, mut is_start) = (value, true);
+    while let Some((before, behind)) = rest.split_once('`') {
+        as_it_is(before, is_start, out)?;
+        is_start = false;
+        rest = match behind.split_once('`').filter(|(word, after)| is_spelt(word, after)) {
+            Some((word, after)) => {
+                write!(out, "`{word}`")?;
+                after
+            }
+            None => {
+                out.write_all(b"\\`")?;
+                behind
+            }
+        };
+    }
+    as_it_is(rest, is_start, out)
+}
+
+/// Whether what stands between two backticks can be set as such; what is behind must not make a longer row of backticks.
+fn is_spelt(word: &str, after: &str) -> bool {
+    !word.is_empty()
+        && word.trim() == word
+        && !word.contains(['|', '\\', '\n', '\r'])
+        && !after.starts_with('`')
+}
+
+/// A part of a value without backticks; the first part is at the start of a line.
+fn as_it_is(part: &str, is_start: bool, out: &mut dyn Write) -> io::Result<()> {
+    let digits = if is_start { part.bytes().take_while(u8::is_ascii_digit).count() } else { 0 };
+    for (at, letter) in part.char_indices() {
         match letter {
             '\n' | '\r' => out.write_all(b" ")?,
-            '\\' | '`' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '~' | '#' | '!' | '&' | '{' | '}' => {
+            '\\' | '*' | '_' | '[' | ']' | '<' | '>' | '|' | '~' | '#' | '!' | '&' | '{' | '}' => {
                 write!(out, "\\{letter}")?;
             }
             // At the start of a line these would begin a list, or underline what is above.
-            '-' | '+' | '=' if at == 0 => write!(out, "\\{letter}")?,
+            '-' | '+' | '=' if at == 0 && is_start => write!(out, "\\{letter}")?,
             // `1. May` is a date, not the first item of a list.
             '.' | ')' if at > 0 && at == digits => write!(out, "\\{letter}")?,
             _ => write!(out, "{letter}")?,

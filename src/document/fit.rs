@@ -12,11 +12,12 @@
 //! that is left on it. On a page with room all type grows together, by a fifth at most; then charts grow; the rest is lines to
 //! write on.
 //!
-//! A document that flows takes what pages it needs, and its type grows as far as these hold it.
+//! A document that flows takes what pages it needs, and its type grows as far as these hold it, if need be with lower charts.
+//! Charts become lower as well where a page would end early for the sake of one.
 //!
 //! What follows a page break is left alone.
 
-use super::tree::{Block, Document};
+use super::tree::{Block, CHART, Document};
 
 /// The least height that a chart can be read at, in millimetres.
 const LOW_CHART: f64 = 28.0;
@@ -26,6 +27,12 @@ const HIGH_CHART: f64 = 64.0;
 
 /// How much charts grow at a time, in millimetres.
 const CHART_STEP: f64 = 4.0;
+
+/// The heights of lower charts where a document flows, the highest first, in millimetres.
+const LOWER_CHARTS: [f64; 2] = [42.0, 36.0];
+
+/// The part of a page that lower charts must fill of what was blank at the ends of pages.
+const FILLED: f64 = 0.1;
 
 /// How much all type may grow together, the largest first.
 const LARGER: [f64; 4] = [1.2, 1.15, 1.1, 1.05];
@@ -145,7 +152,7 @@ fn remove_chart(page: &mut Document) -> bool {
 
 /// The document as it takes no more pages than it asks for, and as large as they hold; `lay` lays it out at a scale,
 /// `pages` says how many pages that takes, and `broken` how many words it breaks: larger type breaks none. Nothing is laid
-/// out twice.
+/// out twice. `blank` says how much is blank at the ends of all pages but the last, in pages.
 ///
 /// If it cannot, the fullest that takes as few pages as the thinnest; charts and lines take what is left of those.
 pub fn fit<L>(
@@ -153,14 +160,10 @@ pub fn fit<L>(
     lay: impl Fn(&Document, f64) -> L,
     pages: impl Fn(&L) -> usize,
     broken: impl Fn(&L) -> usize,
+    blank: impl Fn(&L, f64) -> f64,
 ) -> Fitted<L> {
     let Some(wanted) = document.metadata.pages else {
-        let laid = lay(document, 1.0);
-        let (count, before) = (pages(&laid), broken(&laid));
-        let fits = |laid: &L| pages(laid) <= count && broken(laid) <= before;
-        let larger = LARGER.iter().map(|scale| (lay(document, *scale), *scale)).find(|(laid, _)| fits(laid));
-        let (laid, scale) = larger.unwrap_or((laid, 1.0));
-        return Fitted { laid, scale };
+        return flowing(document, lay, |laid| (pages(laid), broken(laid)), blank);
     };
     let wanted = usize::try_from(wanted).unwrap_or(usize::MAX);
     let mut fullest: Option<(Document, L, usize)> = None;
@@ -184,6 +187,41 @@ pub fn fit<L>(
         Some(lay(document, scale)).filter(|laid| pages(laid) <= room && broken(laid) <= before)
     };
     grown(stage, laid, scales, fits)
+}
+
+/// A document that flows, as large as its pages hold it; `takes` says how many pages it takes and words it breaks.
+fn flowing<L>(
+    document: &Document,
+    lay: impl Fn(&Document, f64) -> L,
+    takes: impl Fn(&L) -> (usize, usize),
+    blank: impl Fn(&L, f64) -> f64,
+) -> Fitted<L> {
+    let laid = lay(document, 1.0);
+    let (count, before) = takes(&laid);
+    let fits = |laid: &L| matches!(takes(laid), (pages, broken) if pages <= count && broken <= before);
+    let lower: Vec<Document> =
+        LOWER_CHARTS.iter().filter_map(|height| with_lower_charts(document, *height)).collect();
+    let sized =
+        LARGER.iter().flat_map(|scale| std::iter::once(document).chain(&lower).map(move |it| (it, *scale)));
+    let larger = sized.map(|(document, scale)| (lay(document, scale), scale)).find(|(laid, _)| fits(laid));
+    let (laid, scale) = larger.unwrap_or((laid, 1.0));
+    let most = blank(&laid, scale) - FILLED;
+    let fills = |laid: &L| fits(laid) && blank(laid, scale) <= most;
+    let fuller = lower.iter().filter(|_| most > 0.0).map(|lower| lay(lower, scale)).find(fills);
+    Fitted { laid: fuller.unwrap_or(laid), scale }
+}
+
+/// The document with no chart higher than this; `None` where none is.
+fn with_lower_charts(document: &Document, height: f64) -> Option<Document> {
+    let mut lower = document.clone();
+    let is_lower = change_each(&mut lower.blocks, &mut |block| match block {
+        Block::Chart { chart, .. } if chart.height.unwrap_or(CHART) > height => {
+            chart.height = Some(height);
+            true
+        }
+        _ => false,
+    });
+    is_lower.then_some(lower)
 }
 
 /// A document that fits, as large as it still fits.
@@ -358,7 +396,7 @@ mod tests {
             Some(Block::Lines { count, .. }) => stays + *count as usize,
             _ => stays,
         };
-        fit(&document, |document, _| height(document), |height| height.div_ceil(10), |_| 0).laid
+        fit(&document, |document, _| height(document), |height| height.div_ceil(10), |_| 0, |_, _| 0.0).laid
     }
 
     #[test]

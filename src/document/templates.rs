@@ -188,10 +188,25 @@ mod tests {
 
     #[test]
     fn a_value_cannot_become_markdown() {
-        assert_eq!(rendered("{{ name }}", "*a* | `b`\n# c"), r"\*a\* \| \`b\` \# c");
+        assert_eq!(rendered("{{ name }}", "*a* | b\n# c"), r"\*a\* \| b \# c");
         assert_eq!(rendered("{{ name }}", "- x"), r"\- x");
         assert_eq!(rendered("{{ name }}", "1. May"), r"1\. May");
         assert_eq!(rendered("{{ name }}", "Přilba-Ωμ 3.5 ±"), "Přilba-Ωμ 3.5 ±");
+    }
+
+    #[test]
+    fn only_a_word_in_backticks_is_set_as_one() {
+        assert_eq!(rendered("{{ name }}", "write `back = true` *now*"), r"write `back = true` \*now\*");
+        for (value, plain) in [
+            ("a ` b", r"a \` b"),
+            ("``` x", r"\`\`\` x"),
+            ("` b`", r"\` b\`"),
+            ("`a|b`", r"\`a\|b\`"),
+            ("`a\nb`", r"\`a b\`"),
+            ("`a``b`", r"\`a\``b`"),
+        ] {
+            assert_eq!(rendered("{{ name }}", value), plain);
+        }
     }
 
     #[test]

@@ -149,6 +149,9 @@ pub struct Head {
 pub struct Field {
     pub label: String,
     pub value: String,
+    /// Whether it is on one line with the field behind it, where they fit one.
+    #[serde(default)]
+    pub with_next: bool,
 }
 
 /// How a column of a table is set.
@@ -342,6 +345,9 @@ pub struct Image {
     pub target: String,
     pub description: String,
 }
+
+/// The height of a chart that does not give one, in millimetres.
+pub const CHART: f64 = 48.0;
 
 /// Heading of a column where it is beside others, and where it is below them.
 pub const BESIDE: u8 = 5;

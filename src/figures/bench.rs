@@ -109,6 +109,7 @@ pub struct Bench<'a, R: Recorder> {
     shift: Option<Shift<'a>>,
     notes: RefCell<Vec<SourceNote>>,
     sources: Once<SourceKey, R::Number>,
+    /// Of what is being worked out, the innermost last. Empty where nobody asks what a value rests on.
     traces: RefCell<Vec<Trace>>,
     memo: Memo<Part, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
@@ -158,8 +159,8 @@ pub(super) enum SourceKey {
     OrdinaryInstrument(&'static str),
 }
 
-/// What was already worked out, with what it rests on.
-type Memo<K, T> = Once<K, (Got<T>, Rc<Trace>)>;
+/// What was already worked out, with what it rests on; `None` where nobody asks for that.
+type Memo<K, T> = Once<K, (Got<T>, Option<Rc<Trace>>)>;
 
 /// An attitude, and the set-up that has it.
 pub(super) type Standing<N> = (Attitude<N>, Setup<N>);
@@ -201,10 +202,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self
     }
 
+    /// The same place where nobody asks what a value rests on.
+    #[must_use]
+    pub fn untraced(self) -> Self {
+        self.traces.borrow_mut().clear();
+        self
+    }
+
     /// Works a part out, or recalls it. Either way its trace is added to the caller's.
     pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
         let (got, trace) = self.memo.get_or(&key, || self.traced(work));
-        self.note(&trace);
+        self.note(trace);
         got
     }
 
@@ -215,28 +223,31 @@ impl<'a, R: Recorder> Bench<'a, R> {
         work: impl FnOnce() -> Got<Standing<R::Number>>,
     ) -> Got<Standing<R::Number>> {
         let (got, trace) = self.stances.get_or(&stance, || self.traced(|_| work()));
-        self.note(&trace);
+        self.note(trace);
         got
     }
 
     /// Works something out and returns what it rests on, without adding that to the caller's trace.
-    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Rc<Trace>) {
+    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Option<Rc<Trace>>) {
+        if self.traces.borrow().is_empty() {
+            return (work(self), None);
+        }
         self.traces.borrow_mut().push(Trace::default());
         let got = work(self);
-        let trace = self.traces.borrow_mut().pop().unwrap_or_default();
-        (got, Rc::new(trace))
+        let trace = self.traces.borrow_mut().pop();
+        (got, trace.map(Rc::new))
     }
 
     /// Works something out for a figure: the value, its assumptions and its places.
     pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        let Trace { assumed, from } = Rc::unwrap_or_clone(trace);
+        let Trace { assumed, from } = trace.map(Rc::unwrap_or_clone).unwrap_or_default();
         (got, assumed, from)
     }
 
-    fn note(&self, trace: &Trace) {
-        if let Some(top) = self.traces.borrow_mut().last_mut() {
-            top.add(trace);
+    fn note(&self, trace: Option<Rc<Trace>>) {
+        if let (Some(trace), Some(top)) = (trace, self.traces.borrow_mut().last_mut()) {
+            top.add(&trace);
         }
     }
 

@@ -29,7 +29,7 @@ struct Conflict {
 impl Conflicts {
     pub fn find(file: FileId, text: &str) -> Self {
         let mut found: Vec<Conflict> = Vec::new();
-        if !text.contains(OURS) {
+        if memchr::memmem::find(text.as_bytes(), OURS.as_bytes()).is_none() {
             return Self { file, found };
         }
         let mut start = 0;

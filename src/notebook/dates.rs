@@ -13,7 +13,8 @@ pub(crate) fn meant(text: &str) -> Vec<Date> {
     };
     let mut all = Vec::new();
     if first.len() == 4 {
-        all.extend(date(first, second, third));
+        // Day and month may have changed places.
+        all.extend(date(first, second, third).or_else(|| date(first, third, second)));
     } else if third.len() == 4 {
         all.extend(date(third, second, first));
         if !text.contains('.') {
@@ -24,20 +25,29 @@ pub(crate) fn meant(text: &str) -> Vec<Date> {
     all
 }
 
+/// Whether a text is three numbers as in a date, though there may be no such day: `2026-02-30`.
+pub(crate) fn is_like_one(text: &str) -> bool {
+    let parts: Vec<&str> = text.trim().split(['.', '/', '-']).collect();
+    let is_number =
+        |part: &&str| (1..=4).contains(&part.len()) && part.bytes().all(|byte| byte.is_ascii_digit());
+    let has_year = [parts.first(), parts.last()].into_iter().flatten().any(|part| part.len() == 4);
+    parts.len() == 3 && has_year && parts.iter().all(is_number)
+}
+
 /// The time of day of `9:30`, `9.30`, `9h30`, `09:30:00` or `2:15 pm`.
 pub(crate) fn time_of_day(text: &str) -> Option<Time> {
-    let lower = text.trim().to_lowercase();
-    let (clock, half) = match (lower.strip_suffix("am"), lower.strip_suffix("pm")) {
-        (Some(clock), _) => (clock, Some(0)),
-        (_, Some(clock)) => (clock, Some(12)),
-        _ => (lower.as_str(), None),
+    let text = text.trim();
+    let (clock, half) = match text.len().checked_sub(2).and_then(|at| text.split_at_checked(at)) {
+        Some((clock, word)) if word.eq_ignore_ascii_case("am") => (clock, Some(0)),
+        Some((clock, word)) if word.eq_ignore_ascii_case("pm") => (clock, Some(12)),
+        _ => (text, None),
     };
-    let parts: Option<Vec<i8>> = clock.trim().split([':', '.', 'h']).map(|part| part.parse().ok()).collect();
-    let (hour, minute, second) = match *parts?.as_slice() {
-        [hour, minute] => (hour, minute, 0),
-        [hour, minute, second] => (hour, minute, second),
-        _ => return None,
-    };
+    let mut parts = clock.trim().split([':', '.', 'h', 'H']).map(|part| part.parse::<i8>().ok());
+    let (hour, minute) = (parts.next()??, parts.next()??);
+    let second = parts.next().unwrap_or(Some(0))?;
+    if parts.next().is_some() {
+        return None;
+    }
     // Twelve is the first hour of a half, and there is no thirteenth.
     let hour = match half {
         Some(half) => (1..=12).contains(&hour).then_some(hour % 12 + half)?,
@@ -76,8 +86,15 @@ mod tests {
         assert_eq!(shown("15.08.2026"), ["2026-08-15"]);
         assert_eq!(shown("8/15/2026"), ["2026-08-15"]);
         assert_eq!(shown("2026/8/5"), ["2026-08-05"]);
+        assert_eq!(shown("2026-21-11"), ["2026-11-21"]);
         assert_eq!(shown("5/8/2026"), ["2026-08-05", "2026-05-08"]);
         assert_eq!(shown("5.8.2026"), ["2026-08-05"]);
+        assert!(
+            is_like_one("2026-02-30")
+                && is_like_one("31.02.2026")
+                && !is_like_one("1.5")
+                && !is_like_one("2:04.1")
+        );
         assert!(shown("31.02.2026").is_empty() && shown("17 C").is_empty() && shown("1.5").is_empty());
     }
 }

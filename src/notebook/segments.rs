@@ -6,6 +6,8 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use smallvec::SmallVec;
+
 use crate::source::{FileId, Span};
 
 /// A text, and the place in the file of each stretch of it.
@@ -17,14 +19,14 @@ pub(super) struct Cut<'t> {
     file: FileId,
     /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to the next
     /// stretch in the file. Spaces that stand for the rest of a tab have a place but no bytes.
-    stretches: Vec<(usize, usize)>,
+    stretches: SmallVec<[(usize, usize); 1]>,
     /// Where the last stretch ends in the file.
     end: usize,
 }
 
 impl<'t> Cut<'t> {
     pub fn new(file: FileId, whole: &'t str, start: usize) -> Self {
-        Self { text: Cow::Borrowed(""), whole, file, stretches: Vec::new(), end: start }
+        Self { text: Cow::Borrowed(""), whole, file, stretches: SmallVec::new(), end: start }
     }
 
     /// A text that is a slice of the file.
@@ -59,7 +61,7 @@ impl<'t> Cut<'t> {
             Cow::Borrowed(text) => *text = text.get(..offset).unwrap_or(text),
             Cow::Owned(text) => text.truncate(offset),
         }
-        self.stretches.retain(|&(start, _)| start < offset);
+        self.stretches.retain(|&mut (start, _)| start < offset);
         self.end = file_end;
     }
 

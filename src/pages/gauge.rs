@@ -139,7 +139,7 @@ impl Pump<'_> {
             Some(pressure) if name.is_pressure() && !self.is_past(name, pressure.value) => {
                 self.inside(name, pressure).into()
             }
-            _ => self.say.setting(value),
+            _ => self.say.setting(name.info(), value),
         }
     }
 

@@ -174,8 +174,11 @@ impl Shop<'_> {
                 }
             }
         }
+        // The axle moves with the gearing: where nobody knows how far, nobody knows the wheelbase.
+        let is_placed = is_today || worn.axle.value().is_some();
+        let by_axle = |figure: &Figure| Told::of(self.say, if is_placed { figure } else { &worn.axle });
         let change = |from: &Figure, to: &Figure| {
-            if is_today { None } else { Told::change(self.say, from.number(), to.number()) }
+            if is_today || !is_placed { None } else { Told::change(self.say, from.number(), to.number()) }
         };
         Pair {
             front,
@@ -192,8 +195,8 @@ impl Shop<'_> {
             speeds: worn.speeds.iter().map(|speed| Told::of(self.say, speed)).collect(),
             links_needed: Told::of(self.say, &worn.links_needed),
             axle: Told::of(self.say, &worn.axle),
-            wheelbase: Told::of(self.say, &worn.wheelbase),
-            anti_squat: Told::of(self.say, &worn.anti_squat),
+            wheelbase: by_axle(&worn.wheelbase),
+            anti_squat: by_axle(&worn.anti_squat),
         }
     }
 

@@ -9,6 +9,7 @@ use crate::quantity::{
 };
 use crate::season::HeldValue;
 use crate::speech::{Message, Part, say};
+use crate::vocabulary::figures::FigureRow;
 use crate::vocabulary::settings::{SettingRow, Turning};
 use crate::vocabulary::values::Bounds;
 
@@ -94,10 +95,16 @@ impl<'a> Say<'a> {
 
     /// A figure with its uncertainty; `None` where it has no value.
     pub fn figure(self, figure: &Figure) -> Option<Shown> {
-        figure.number().map(|number| match figure.id.info().is_on_hand() {
-            true => show_picked(number.kind, number.value, self.units),
-            false => self.number(number),
-        })
+        figure.number().map(|number| self.of(figure.id.info(), number))
+    }
+
+    /// A number of a figure with its uncertainty, where that is known; no finer than the part that it is of.
+    pub fn of(self, row: &FigureRow, number: &Number) -> Shown {
+        match number.expanded() {
+            Some(_) if !row.is_on_hand() => self.number(number),
+            _ if row.is_of_part() => show_picked(number.kind, row.as_made(number.value), self.units),
+            _ => self.number(number),
+        }
     }
 
     /// A figure in one line: a change with its sign, or as within the measurement where it is smaller than its
@@ -146,10 +153,10 @@ impl<'a> Say<'a> {
         self.quantity(&quantity).to_string()
     }
 
-    pub fn setting(self, value: &HeldValue) -> Said {
+    pub fn setting(self, row: &SettingRow, value: &HeldValue) -> Said {
         match value {
             HeldValue::Quantity(quantity) => self.quantity(quantity).into(),
-            HeldValue::Word(word) => Said::words(word),
+            HeldValue::Word(word) => Said::words(&self.text(&row.say_word(word))),
         }
     }
 
@@ -166,7 +173,7 @@ impl<'a> Say<'a> {
             (HeldValue::Quantity(was), _) => {
                 Some(self.text(&say!("was {value}", value = self.quantity(was).to_string())))
             }
-            (HeldValue::Word(was), _) => Some(self.text(&say!("was {value}", value = was))),
+            (HeldValue::Word(was), _) => Some(self.text(&say!("was {value}", value = row.say_word(was)))),
         }
     }
 

@@ -11,7 +11,7 @@ use super::kind::Kind;
 use super::problem::{Fault, Impossible, Problem};
 use super::show::Shown;
 use super::table::Unit;
-use super::{Quantity, Way, show_value};
+use super::{Quantity, Way, show_picked};
 
 impl Problem {
     /// The finding about this problem. `lift` takes a range of the text to its place in the file.
@@ -24,7 +24,19 @@ impl Problem {
             }
             Fault::NotANumber { found, wanted } => {
                 let finding = Finding::new(&codes::NUMBER, span, say!("`{found}` is not a number", found));
-                if is_doubt(found) { finding.help(doubt()) } else { such_as(finding, wanted) }
+                match found.trim_matches(['~', '≈', '?']) {
+                    // *~158*, *158?*
+                    number if number.len() < found.len() && number.parse::<f64>().is_ok() => finding.fix(
+                        say!(
+                            "write `{number}`; how sure the value is goes after `±`, as in `105 ± 2 mm`",
+                            number
+                        ),
+                        span,
+                        number,
+                    ),
+                    _ if is_doubt(found) => finding.help(doubt()),
+                    _ => such_as(finding, wanted),
+                }
             }
             Fault::Clock { found } => {
                 Finding::new(&codes::NUMBER, span, say!("`{found}` is not a time", found)).help(say!(
@@ -232,20 +244,25 @@ fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
         say!("`{number}` has no unit, and {wanted} is wanted", number, wanted = names(wanted))
     };
     let mut finding = Finding::new(&codes::NO_UNIT, span, headline);
-    for kind in wanted {
-        let symbol = kind.usual_unit().symbol();
-        let number = if number.is_empty() { "…" } else { number };
-        finding = finding.help(match Kind::from_word(kind.word()) {
-            Some(_) => say!(
-                "write the unit, as in `{number} {symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
-                number,
-                symbol,
-                kind = kind.word()
-            ),
-            None => say!("write the unit, as in `{number} {symbol}`", number, symbol),
-        });
+    let number = if number.is_empty() { "…" } else { number };
+    let (of_books, others): (Vec<&Kind>, Vec<&Kind>) =
+        wanted.iter().partition(|kind| Kind::from_word(kind.word()).is_some());
+    for kind in of_books {
+        finding = finding.help(say!(
+            "write the unit, as in `{number} {symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
+            number,
+            symbol = kind.usual_unit().symbol(),
+            kind = kind.word()
+        ));
     }
-    finding
+    let examples =
+        others.into_iter().map(|kind| Message::text(format!("`{number} {}`", kind.usual_unit().symbol())));
+    let examples = Message::either(examples);
+    if examples.is_empty() {
+        finding
+    } else {
+        finding.help(say!("write the unit, as in {examples}", examples))
+    }
 }
 
 fn wrong_kind(number: &str, unit: Unit, found: Kind, wanted: &[Kind], span: Span) -> Finding {
@@ -326,7 +343,7 @@ fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
     let last_digit = quantity.unit.width_to_si(1.0 / scale);
     let bound = Quantity { value, plus_minus: None, last_digit, ..*quantity };
     match quantity.kind {
-        Kind::Share => show_value(Kind::Share, value, &units),
+        Kind::Share => show_picked(Kind::Share, value, &units),
         _ => super::show(&bound, &units),
     }
 }

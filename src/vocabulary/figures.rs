@@ -48,7 +48,10 @@ enum Trait {
     OfLaps,
     AlongFork,
     First,
+    /// Names a part on hand.
     OnHand,
+    /// The number of a jet.
+    OfJet,
     /// Read with the machine on a stand.
     OnStand,
     OfSteering,
@@ -180,7 +183,7 @@ figures! {
     AIR_DENSITY_ALTITUDE "air.density_altitude", LENGTH, "density altitude", "height at which the standard atmosphere is as thin", [OfAir], Nothing;
     AIR_POWER_SAE "air.power_sae", NUMBER, "power factor, SAE J1349", "factor that brings power measured in this air to standard air", [OfAir], Nothing;
     AIR_POWER_ISO "air.power_iso", NUMBER, "power factor, ISO 1585", "factor that brings power measured in this air to standard air", [OfAir], Nothing;
-    JET_MAIN_FOR_AIR "jet.main_for_air", NUMBER, "main jet for this air", "the ideal number", [OfAir], Nothing;
+    JET_MAIN_FOR_AIR "jet.main_for_air", NUMBER, "main jet for this air", "the ideal number", [OfAir, OfJet], Nothing;
     JET_MAIN_ON_HAND "jet.main_on_hand", NUMBER, "main jet to fit", "the nearest on hand that is not leaner", [OfAir, OnHand], Nothing;
     DRIVE_RATIO "drive.ratio", NUMBER, "final ratio", "rear teeth over front teeth", [], Moved::Setting(Setting::DRIVE_REAR);
     DRIVE_LINKS_NEEDED "drive.links_needed", FigureValue::Quantity(Kind::Links), "links needed", "with the axle at its standard place", [], Moved::Setting(Setting::DRIVE_REAR);
@@ -354,6 +357,16 @@ impl FigureRow {
     /// Whether it names a part on hand: it is shown as stamped, not as a computed number.
     pub fn is_on_hand(&self) -> bool {
         self.has(Trait::OnHand)
+    }
+
+    /// Whether it is about a part that is made in steps, though the number may be between two of them.
+    pub fn is_of_part(&self) -> bool {
+        self.is_on_hand() || self.has(Trait::OfJet)
+    }
+
+    /// A value of its, no finer than a part is made: no drill is finer than a tenth of a jet's number.
+    pub fn as_made(&self, value: f64) -> f64 {
+        if self.has(Trait::OfJet) { (value * 10.0).round() / 10.0 } else { value }
     }
 
     /// Whether it is about machine and rider together.

@@ -1,7 +1,7 @@
 //! Everything on a machine that can be set.
 
 use crate::quantity::{Kind, Way};
-use crate::speech::Message;
+use crate::speech::{Message, say};
 
 use super::name::{Name, name_table};
 use super::names::End;
@@ -216,6 +216,19 @@ impl Setting {
 }
 
 impl SettingRow {
+    /// A word that it is set to, as pages say it; notebooks keep theirs. What a book calls a thing stays as it is.
+    pub fn say_word(&self, word: &str) -> Message {
+        let is_own = matches!(self.value, SettingValue::Word(words) if words.contains(&word));
+        match word {
+            TUBE if is_own => say!("tube" in "inside"),
+            MOUSSE if is_own => say!("mousse" in "inside"),
+            TWO_CHAMBER if is_own => say!("two-chamber" in "inside"),
+            STANDARD_EXHAUST if is_own => say!("standard" in "exhaust"),
+            AFTERMARKET_EXHAUST if is_own => say!("aftermarket" in "exhaust"),
+            _ => Message::text(word),
+        }
+    }
+
     /// The kinds of quantity that it may have; none for words.
     pub const fn kinds(&self) -> &'static [Kind] {
         match self.value {

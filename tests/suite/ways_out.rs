@@ -55,7 +55,8 @@ fn what_a_page_says_as_text_it_says_as_html_and_there_is_a_pdf_of_it() {
         let labels = labels.collect::<Vec<_>>().join("\n");
         let page = shown(&written);
         // Only at a terminal does a field's name have a colon, and code its marks.
-        let words = text.split_whitespace().map(|word| word.trim_matches(|sign| ":`()[]°".contains(sign)));
+        let words = text.split(|sign: char| sign.is_whitespace() || sign == '`');
+        let words = words.map(|word| word.trim_matches(|sign| ":()[]°".contains(sign)));
         // Charts are named there, with where they are drawn; elsewhere a band's edges are at its ends.
         let is_told = |word: &&str| {
             word.chars().count() > 3

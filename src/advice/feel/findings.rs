@@ -2,7 +2,9 @@
 
 use super::super::codes;
 use super::super::phrases::{Token, tokens};
-use super::{Ear, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, sections};
+use super::{
+    Ear, Heard, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, sections,
+};
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
 use crate::source::Span;
@@ -37,14 +39,10 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
         let verdict = may_be_verdict.then(|| hearing.verdict(texts)).flatten();
         let is_verdict =
             |text: &Written| verdict.as_ref().is_some_and(|found| text.span.contains(found.span));
-        // Words of an injury are not a complaint about the machine, and were understood.
-        let is_injury = |text: &Written| {
-            let injury = hearing.advice.injury();
-            injury.sign(&text.text).is_some() || injury.crash(&text.text).is_some()
-        };
         for (text, found) in texts.values.iter().zip(understood) {
             let is_own = |found: &Finding| {
-                found.code.name != codes::NO_COMPLAINT.name || !is_verdict(text) && !is_injury(text)
+                found.code.name != codes::NO_COMPLAINT.name
+                    || !is_verdict(text) && !hearing.is_injury(&text.text)
             };
             findings.extend(found.finding.filter(is_own));
         }
@@ -54,6 +52,12 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
 }
 
 impl Hearing<'_> {
+    /// Whether words are of an injury or a crash: no complaint about the machine, and understood.
+    fn is_injury(&self, words: &str) -> bool {
+        let injury = self.advice.injury();
+        injury.sign(words).is_some() || injury.crash(words).is_some()
+    }
+
     /// A feeling without a complaint that compares with the stint before. Where the stint has no verdict, what the change
     /// did would be lost.
     fn verdict(&self, texts: &Texts) -> Option<Finding> {
@@ -77,7 +81,8 @@ impl Hearing<'_> {
     /// A word that is nearly one of those that are understood.
     pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Option<Finding> {
         unknown.iter().find_map(|token| {
-            let near = self.near(&token.text)?;
+            // Whoever crashed is not cramped.
+            let near = self.near(&token.text).filter(|_| !self.is_injury(&token.text))?;
             let span = text.span(token);
             let headline = say!("`{token}` is not understood; it is kept as written", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
@@ -173,14 +178,18 @@ impl Hearing<'_> {
         finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
     }
 
-    /// A number above the strengths that can be nothing else.
-    pub(super) fn no_strength(&self, text: &Listened<'_>, strengths: &[(usize, u8)]) -> Option<Finding> {
-        if !strengths.is_empty() {
-            return None;
-        }
+    /// A number above the strengths that can be nothing else: there is no strength, or it is right behind a complaint or a
+    /// place.
+    pub(super) fn no_strength(
+        &self,
+        text: &Listened<'_>,
+        strengths: &[(usize, u8)],
+        heard: &[Heard<'_>],
+    ) -> Option<Finding> {
         text.tokens.iter().enumerate().find_map(|(at, token)| {
             let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
-            if self.is_counted(&text.tokens, at) {
+            let is_behind = heard.iter().any(|heard| heard.to == at);
+            if self.is_counted(&text.tokens, at) || !strengths.is_empty() && !is_behind {
                 return None;
             }
             let headline = say!("a strength of {number} is outside 1 to 5", number);
@@ -212,6 +221,20 @@ fn not_heard(text: &Listened<'_>, token: &Token<'_>, what: &str) -> Finding {
         ),
     };
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
+}
+
+/// A strength in a clause of words that are not understood: they are a second complaint.
+pub(super) fn another<'t>(
+    text: &Listened<'_>,
+    unknown: &[&'t Token<'t>],
+    strength: &Token<'_>,
+    heard: &[Heard<'_>],
+) -> Option<Finding> {
+    let has_complaint = text.tokens.iter().enumerate().any(|(at, token)| {
+        token.clause == strength.clause && heard.iter().any(|heard| (heard.from..heard.to).contains(&at))
+    });
+    let own = unknown.iter().find(|token| token.clause == strength.clause);
+    own.filter(|_| !has_complaint).map(|token| not_heard(text, token, "complaint"))
 }
 
 pub(super) fn twice(text: &Listened<'_>, token: &Token<'_>) -> Finding {

@@ -21,7 +21,7 @@ use super::phrases::{Phrase, Token, tokens};
 
 pub use ear::Ear;
 pub use findings::check;
-use findings::twice;
+use findings::{another, twice};
 use lexicon::{Lexicon, List, Meaning};
 
 /// Separates what is to be understood from words that are only kept.
@@ -167,7 +167,11 @@ impl<'a> Hearing<'a> {
         merge(&mut understood.feels);
         understood.finding = self
             .slip(&text, &unknown)
-            .or_else(|| self.no_strength(&text, &strengths))
+            .or_else(|| self.no_strength(&text, &strengths, &heard))
+            .or_else(|| {
+                let mut twice = strengths.iter().filter(|_| is_twice.is_some());
+                twice.find_map(|(at, _)| another(&text, &unknown, text.tokens.get(*at)?, &heard))
+            })
             .or_else(|| is_twice.map(|token| twice(&text, token)))
             .or_else(|| self.left_over(&text, &is_heard, &is_of_section));
         understood

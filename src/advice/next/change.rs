@@ -42,8 +42,8 @@ impl Adviser<'_, '_> {
         let settings = proposal.moves.iter().map(|(name, from, to)| Moved {
             name: Changed::Setting(*name),
             label: self.scene.say(&name.label()),
-            from: from.as_ref().map(|from| self.scene.shown_held(from)),
-            to: Some(self.scene.shown_held(to)),
+            from: from.as_ref().map(|from| self.scene.shown_held(Changed::Setting(*name), from)),
+            to: Some(self.scene.shown_held(Changed::Setting(*name), to)),
         });
         let mut also: Vec<String> = candidate.note.iter().cloned().collect();
         also.extend(proposal.also.iter().cloned());

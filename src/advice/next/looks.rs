@@ -85,7 +85,7 @@ impl Adviser<'_, '_> {
                 let (label, how) = (self.scene.say(&name.label()), self.scene.how_to(*name));
                 Some(Measure {
                     name: *name,
-                    text: self.scene.say(&say!("first {how}: {why}", how, why)),
+                    text: self.scene.say(&say!("first {how} – {why}", how, why)),
                     label,
                     why,
                     how,

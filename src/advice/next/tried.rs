@@ -37,12 +37,14 @@ impl<'a> Adviser<'_, 'a> {
     }
 
     fn moved(&self, differences: &[Difference<'_>]) -> Vec<Moved> {
-        let shown = |held: &Held| self.scene.shown_held(&held.value);
-        let moved = differences.iter().map(|difference| Moved {
-            name: difference.name,
-            label: self.scene.units.say(&difference.name.label()),
-            from: difference.before.map(shown),
-            to: difference.after.map(shown),
+        let moved = differences.iter().map(|difference| {
+            let shown = |held: &Held| self.scene.shown_held(difference.name, &held.value);
+            Moved {
+                name: difference.name,
+                label: self.scene.units.say(&difference.name.label()),
+                from: difference.before.map(shown),
+                to: difference.after.map(shown),
+            }
         });
         moved.collect()
     }

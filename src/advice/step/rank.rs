@@ -51,7 +51,9 @@ impl Weigher<'_> {
             complaints.dedup();
             let what = trial.settings.iter().find(|moved| moved.name == Changed::Setting(*name));
             let shown = |held: Option<&Held>| {
-                held.map_or_else(String::new, |held| self.scene.shown_held(&held.value))
+                held.map_or_else(String::new, |held| {
+                    self.scene.shown_held(Changed::Setting(*name), &held.value)
+                })
             };
             let moved = what.map_or_else(String::new, |moved| {
                 format!("{} → {}", shown(moved.before), shown(moved.after))

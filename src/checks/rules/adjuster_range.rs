@@ -41,10 +41,12 @@ pub(super) fn check(written: &WrittenSetting<'_>, findings: &mut Vec<Finding>) {
         set = shown::written(set),
         most = shown::written(most)
     );
-    findings.push(
-        Finding::new(&CODE, written.span, headline)
-            .found(found)
-            .see(adjuster.span, say!("all there are"))
-            .help(say!("turn it in until it stops, softly, and count out again")),
-    );
+    let finding = Finding::new(&CODE, written.span, headline)
+        .found(found)
+        .see(adjuster.span, say!("all there are"))
+        .help(say!("turn it in until it stops, softly, and count out again"));
+    findings.push(match written.is_step {
+        true => finding.help(say!("where it stands is written without `out` or `in`; with one it is a step")),
+        false => finding,
+    });
 }

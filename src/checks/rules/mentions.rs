@@ -55,7 +55,7 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
         if !benches.iter().any(|bench| bench.is_at(state)) {
             // Whether there is a figure does not depend on its uncertainty.
             let here = Here::of_day(place.book, place.season, index, state);
-            benches.extend(here.map(|here| Bench::new(here, Plain)));
+            benches.extend(here.map(|here| Bench::new(here, Plain).untraced()));
         }
         let bench = benches.iter().find(|bench| bench.is_at(state));
         let absent = bench.and_then(|bench| absent(bench, state, asked.name));

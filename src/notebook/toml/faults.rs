@@ -70,7 +70,14 @@ impl Fault {
                     finding.fix(say!("write `{key} = {date}`", key, date), place, date.to_string())
                 });
             }
+            if dates::is_like_one(written) {
+                let headline = say!("there is no day `{written}`", written);
+                return Finding::new(&codes::UNQUOTED, cut.place(value), headline)
+                    .help(say!("write the year, the month and the day, such as `{key} = 2026-11-21`", key));
+            }
             let written = written.trim_matches(CURLY);
+            let with_point = with_point(written);
+            let written = with_point.as_deref().unwrap_or(written);
             let quoted = format!("\"{}\"", written.replace('\\', "\\\\").replace('"', "\\\""));
             let place = cut.place(value);
             return Finding::new(&codes::UNQUOTED, place, say!("the value of `{key}` is not in quotes", key))
@@ -90,6 +97,18 @@ impl Fault {
         if name.contains(char::is_whitespace) && !name.contains(['"', '\'', '[', '{']) {
             let headline = say!("`{name}` cannot be a key: it has a space", name);
             return Finding::new(&codes::SPACED_KEY, at(indent..indent + name.len()), headline);
+        }
+        if let Some((key, value)) = with_colon(line) {
+            let value = value.trim_matches(CURLY).trim_matches(['"', '\'']);
+            let quoted = format!("\"{}\"", value.replace('\\', "\\\\").replace('"', "\\\""));
+            let whole = at(indent..line.split('#').next().unwrap_or("").trim_end().len());
+            let headline = say!("`{key}` has a colon after it, and `=` is wanted", key);
+            let written = format!("{key} = {quoted}");
+            return Finding::new(&codes::SYNTAX, whole, headline).fix(
+                say!("write `{key} = {quoted}`", key, quoted),
+                whole,
+                written,
+            );
         }
         if self.message.starts_with("key with no value") && !key.is_empty() {
             let value = line.trim_start().get(key.len()..).unwrap_or("").trim();
@@ -154,6 +173,24 @@ fn visit<'t>(table: &'t Table<'_>, path: &mut Vec<&'t str>, on: &mut impl FnMut(
         }
         path.pop();
     }
+}
+
+/// A number with a decimal comma, with a point. Three digits behind it may be hundreds: only the writer knows.
+fn with_point(written: &str) -> Option<String> {
+    let (whole, rest) = written.split_once(',')?;
+    let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+    let is_whole = !whole.is_empty() && whole.bytes().all(|byte| byte.is_ascii_digit());
+    let is_decimal = matches!(digits, 1 | 2) && !rest.contains([',', '.']);
+    (is_whole && is_decimal).then(|| format!("{whole}.{rest}"))
+}
+
+/// The key and the value of a line `key: words`, as other tools write it.
+fn with_colon(line: &str) -> Option<(&str, &str)> {
+    let (key, value) = line.split('#').next()?.split_once(':')?;
+    let (key, value) = (key.trim(), value.trim());
+    let is_key = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '_' | '-');
+    let is_alone = !value.is_empty() && !line.contains('=') && !value.contains(['[', ']', '{', '}']);
+    (is_alone && !key.is_empty() && key.chars().all(is_key)).then_some((key, value))
 }
 
 /// The key and the value of a line `key = words`, where the value has no quotes or brackets.

@@ -124,9 +124,9 @@ pub(super) fn line(
     let row = name.info();
     let kind = row.kind().unwrap_or(Kind::Number);
     let say = Say::new(units);
-    let said = |number: Option<&Number>| number.map(|number| Said::from(say.number(number)));
+    let said = |number: Option<&Number>| number.map(|number| Said::from(say.of(row, number)));
     let difference = match (a, b) {
-        (Some(a), Some(b)) => Difference::of(a, b, kind, units),
+        (Some(a), Some(b)) => Difference::of(a, b, kind, units).between_parts(row, a, b, units),
         (Some(_), None) => Difference { by: 0.0, expanded: None, change: None, verdict: Verdict::Gone },
         (None, Some(_)) => Difference { by: 0.0, expanded: None, change: None, verdict: Verdict::New },
         (None, None) => return None,

@@ -18,8 +18,9 @@ use serde::Serialize;
 
 use crate::figures::tape::Tape;
 use crate::figures::{Bench, Number};
-use crate::quantity::{Kind, Units, Way, show_measured_change};
+use crate::quantity::{Kind, Units, Way, show_change, show_measured_change};
 use crate::speech::{Message, Tongue, say};
+use crate::vocabulary::figures::FigureRow;
 
 use super::say::Say;
 
@@ -233,5 +234,21 @@ impl Difference {
         };
         let change = (verdict != Verdict::Same).then(|| shown.to_string());
         Self { by: difference.value, expanded, change, verdict }
+    }
+
+    /// The same of a figure that names a part: two parts are as far apart as their numbers say.
+    fn between_parts(self, row: &FigureRow, a: &Number, b: &Number, units: &Units) -> Self {
+        let is_between_parts = self.expanded.is_some() && !row.is_on_hand();
+        if self.verdict == Verdict::Same || !row.is_of_part() || is_between_parts {
+            return self;
+        }
+        let by = row.as_made(b.value) - row.as_made(a.value);
+        let shown = show_change(a.kind, by, units, Way::Plus);
+        let verdict = match shown.way {
+            None => Verdict::Same,
+            Some(_) if row.is_on_hand() => Verdict::Beyond,
+            Some(_) => Verdict::Unknown,
+        };
+        Self { change: shown.way.map(|_| shown.to_string()), verdict, ..self }
     }
 }

@@ -192,7 +192,7 @@ impl Desk<'_> {
         let (first, second) = (values(a), values(b));
         let all: BTreeSet<Setting> = first.keys().chain(second.keys()).copied().collect();
         let lines = all.into_iter().map(|name| {
-            let lived = |values: &BTreeMap<Setting, Vec<HeldValue>>| self.setting(values.get(&name)?);
+            let lived = |values: &BTreeMap<Setting, Vec<HeldValue>>| self.setting(name, values.get(&name)?);
             let (a, b) = (lived(&first), lived(&second));
             let kind = [&first, &second].into_iter().find_map(|values| kind_of(values.get(&name)?));
             let change = kind
@@ -203,13 +203,13 @@ impl Desk<'_> {
         lines.collect()
     }
 
-    fn setting(&self, values: &[HeldValue]) -> Option<Lived> {
+    fn setting(&self, name: Setting, values: &[HeldValue]) -> Option<Lived> {
         match kind_of(values) {
             Some(_) => self.written(values.iter().filter_map(HeldValue::quantity).collect()),
             None => {
                 let mut words: BTreeMap<String, usize> = BTreeMap::new();
                 for value in values {
-                    *words.entry(Say::new(self.units).setting(value).value).or_default() += 1;
+                    *words.entry(Say::new(self.units).setting(name.info(), value).value).or_default() += 1;
                 }
                 let mut words: Vec<(String, usize)> = words.into_iter().collect();
                 words.sort_by_key(|(_, days)| std::cmp::Reverse(*days));

@@ -1,5 +1,7 @@
 //! The figures of a notebook for people.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use crate::speech::say;
@@ -34,7 +36,8 @@ struct Known<'p> {
     label: String,
     shown: &'p str,
     line: u32,
-    notes: Vec<usize>,
+    /// The numbers of its notes, in order: `1–3,5`.
+    notes: String,
 }
 
 /// A figure without a value, and what it needs.
@@ -80,7 +83,7 @@ impl NotebookFigures {
                 let what = line.read_once.join(", ");
                 remarks.push(tongue.say(&say!("read once, better three times: {what}", what)));
             }
-            let notes = remarks.into_iter().map(|remark| page.number(remark)).collect();
+            let notes = in_order(remarks.into_iter().map(|remark| page.number(remark)).collect());
             page.lines.push(Known { id, label, shown, line: line.at.line, notes });
         }
         page
@@ -95,5 +98,28 @@ impl AtEnd<'_> {
             self.notes.len() - 1
         });
         at + 1
+    }
+}
+
+/// Numbers in order, three and more in a row as from the first to the last.
+fn in_order(numbers: BTreeSet<usize>) -> String {
+    let numbers: Vec<usize> = numbers.into_iter().collect();
+    let rows = numbers.chunk_by(|one, next| one + 1 == *next).map(|row| match row {
+        [first, _, .., last] => format!("{first}–{last}"),
+        few => few.iter().map(ToString::to_string).collect::<Vec<_>>().join(","),
+    });
+    rows.collect::<Vec<_>>().join(",")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::in_order;
+
+    #[test]
+    fn three_numbers_in_a_row_are_a_range() {
+        let told = |numbers: &[usize]| in_order(numbers.iter().copied().collect());
+        assert_eq!(told(&[5, 1, 3, 2]), "1–3,5");
+        assert_eq!(told(&[2, 1]), "1,2");
+        assert_eq!(told(&[]), "");
     }
 }

@@ -236,7 +236,7 @@ fn setting(machine: &Notebook, id: Setting, value: &HeldValue, units: &InUnits) 
     SettingLine {
         id,
         label: say.text(&id.label()),
-        value: say.setting(value).told,
+        value: say.setting(row, value).told,
         ways: kind.map(|kind| ways(machine, id, kind, say)).unwrap_or_default(),
         unit: named(unit, &say.text(&unit_word(unit))),
         words,

@@ -101,11 +101,13 @@ pub(in crate::pages) fn changed(
             (Some(before), Some(after)) => {
                 let change = say.change(row, &before.value, &after.value)?;
                 match after.value.word() {
-                    Some(word) => say!("{label} {word}, {change}", label, word, change),
+                    Some(word) => say!("{label} {word}, {change}", label, word = row.say_word(word), change),
                     None => say!("{label} {change}", label, change),
                 }
             }
-            (None, Some(after)) => say!("{label} {change}", label, change = say.setting(&after.value).told),
+            (None, Some(after)) => {
+                say!("{label} {change}", label, change = say.setting(row, &after.value).told)
+            }
             (_, None) => say!("{label} as before", label),
         })
     });

@@ -99,7 +99,7 @@ fn line<R: Recorder>(
     let said = match (to_pump, held) {
         (Some(Ok(set)), _) => Some(set.shown.into()),
         (Some(Err(instead)), _) => Some(Said::words(&instead)),
-        (None, held) => held.map(|held| desk.say.setting(&held.value)),
+        (None, held) => held.map(|held| desk.say.setting(name.info(), &held.value)),
     };
     SettingLine {
         id: name,

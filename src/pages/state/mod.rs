@@ -71,7 +71,8 @@ pub fn of_machine(book: &Book, machine: &str) -> Option<InForce> {
     let machine = book.machines.get(machine)?;
     let (standard, _) = standard_settings(machine);
     let say = Say::new(&book.about.units);
-    let settings = standard.iter().map(|(id, held)| setting(book, say.setting(&held.value), id, held));
+    let settings =
+        standard.iter().map(|(id, held)| setting(book, say.setting(id.info(), &held.value), id, held));
     Some(InForce {
         schema: SCHEMA,
         tongue: book.about.units.tongue().clone(),

@@ -113,5 +113,9 @@ fn value(here: Here<'_>, id: Named, say: Say<'_>) -> Option<Value> {
 
 fn of_setting(state: &State, id: Setting, say: Say<'_>) -> Option<Value> {
     let held = state.setting(id)?;
-    Some(Value { value: held.value.number()?, expanded: None, told: say.setting(&held.value).told })
+    Some(Value {
+        value: held.value.number()?,
+        expanded: None,
+        told: say.setting(id.info(), &held.value).told,
+    })
 }

@@ -177,7 +177,7 @@ pub fn what_if(
         rows(&page.sets, Say::new(&units)).into_iter().partition(is_told);
     page.rows = told;
     let also: Vec<&str> = left.iter().map(|row| row.label.as_str()).collect();
-    page.also = (!also.is_empty()).then(|| also.join(", "));
+    page.also = (!also.is_empty()).then(|| also.join("; "));
     let changed = page.sets.iter().flat_map(|set| set.settings.iter().map(|line| line.id));
     page.cautions = cautions_of_changes(Say::new(&units), &changed.collect::<Vec<_>>());
     Some(page)

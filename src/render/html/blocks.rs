@@ -1,6 +1,6 @@
 //! Blocks and the words in them.
 
-use crate::document::tree::{Block, Inline};
+use crate::document::tree::{Block, CHART, Inline};
 
 use super::Page;
 use crate::render::{POINTS, fonts};
@@ -105,7 +105,7 @@ impl Page<'_> {
             Block::Chart { chart, is_wide, .. } => {
                 // One drawing for all screens: as wide as half a sheet, or a whole one.
                 let width = if *is_wide { 527.0 } else { 300.0 };
-                let height = chart.height.unwrap_or(48.0) * POINTS;
+                let height = chart.height.unwrap_or(CHART) * POINTS;
                 let class = if *is_wide { "chart wide" } else { "chart" };
                 self.raw(&format!("<figure class=\"{class}\">"));
                 self.picture(&chart.draw(width, height, &fonts::width), &chart.words());

@@ -1,6 +1,8 @@
 //! Blocks into slices.
 
-use crate::document::tree::{BELOW, BESIDE, Block, Column, Head, Image, Inline, Setting, plain_text};
+use crate::document::tree::{
+    BELOW, BESIDE, Block, CHART, Column, Field, Head, Image, Inline, Setting, plain_text,
+};
 use crate::document::{Ink, Weight};
 
 use super::super::POINTS;
@@ -140,7 +142,7 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             checks
         }
         Block::Chart { chart, .. } => {
-            let height = chart.height.unwrap_or(48.0) * POINTS;
+            let height = chart.height.unwrap_or(CHART) * POINTS;
             let mut piece = Piece::default();
             piece.draw(chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
             vec![Slice::new(piece, 12.0)]
@@ -199,11 +201,22 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let column = (frame.width + FIELD_GAP) / abreast as f64;
     let (mut at, mut y, mut low) = (0, piece.height, piece.height);
     let last = head.fields.len().saturating_sub(1);
-    for (number, field) in head.fields.iter().enumerate() {
-        let needs = value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
+    let needs_of =
+        |field: &Field| value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
+    let span_of = |number: usize, field: &Field| {
         // Nothing comes behind the last.
         let most = if number == last { abreast } else { abreast.div_ceil(2) };
-        let mut span = ((needs / column).ceil() as usize).clamp(1, most);
+        ((needs_of(field) / column).ceil() as usize).clamp(1, most)
+    };
+    for (number, field) in head.fields.iter().enumerate() {
+        let needs = needs_of(field);
+        let mut span = span_of(number, field);
+        if let Some(next) = head.fields.get(number + 1).filter(|_| field.with_next)
+            && at > 0
+            && at + span + span_of(number + 1, next) > abreast
+        {
+            (at, y) = (0, low + 4.0);
+        }
         let left = abreast - at;
         if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
             // In two lines it fits behind the last one.

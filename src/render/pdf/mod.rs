@@ -191,7 +191,11 @@ fn leaves(document: &Document, paper: Paper, photos: &Photos<'_>, is_alone: bool
     let front = Document { blocks: front.to_vec(), metadata, ..Document::default() };
     let lay = |document: &Document, scale: f64| pages_of(&document.blocks, scale, document.is_close);
     let broken = |pages: &Vec<Page>| pages.iter().map(|page| page.piece.broken).sum();
-    let fitted = fit::fit(&front, lay, Vec::len, broken);
+    let blank = |pages: &Vec<Page>, scale: f64| {
+        let before_last = pages.iter().rev().skip(1);
+        before_last.map(|page| (1.0 - page.piece.height * scale / height).max(0.0)).sum()
+    };
+    let fitted = fit::fit(&front, lay, Vec::len, broken, blank);
     let mut pages: Vec<Page> = fitted.laid.into_iter().map(|page| page.scaled(fitted.scale)).collect();
     if !behind.is_empty() {
         pages.extend(pages_of(behind, 1.0, false));

@@ -115,7 +115,9 @@ fn words(text: &[Inline]) -> Vec<Option<Line>> {
             Inline { is_emphasised: true, .. } => Face::Emphasised,
             _ => Face::Plain,
         };
-        let shown = if inline.is_code { format!("`{}`", inline.text) } else { inline.text.clone() };
+        // A line to write down stands as it is to be written: backticks would be copied with it.
+        let is_marked = inline.is_code && !inline.text.contains(" = ");
+        let shown = if is_marked { format!("`{}`", inline.text) } else { inline.text.clone() };
         for letter in shown.chars() {
             if letter.is_whitespace() && letter != '\u{a0}' {
                 words.extend((!word.0.is_empty()).then(|| Some(std::mem::take(&mut word))));

@@ -3,7 +3,7 @@
 //! No line is wider than asked for. Charts and drawings are drawn where that is asked for; else they are named in a line, as
 //! photos are. What is to be written on is a line with its name.
 
-use crate::document::tree::{Block, Column, Document, Head, Inline};
+use crate::document::tree::{Block, CHART, Column, Document, Field, Head, Inline};
 
 use crate::document::Picture;
 use crate::render::POINTS;
@@ -16,9 +16,6 @@ use super::{canvas, table, values};
 const NARROWEST: usize = 40;
 /// How far everything below a heading is indented.
 const INDENT: usize = 2;
-
-/// The height of a chart that does not give one, in millimetres.
-const CHART: f64 = 48.0;
 
 /// How many items of a list stay when it gives way; a list this short never does.
 const FEWEST: usize = 2;
@@ -255,12 +252,16 @@ fn head(head: &Head, width: usize) -> Vec<Line> {
     let mut lines = at_edge(&[strong(&head.title)], width);
     lines.extend(head.subtitle.iter().flat_map(|subtitle| at_edge(&[Inline::plain(subtitle)], width)));
     let mut last: Option<Line> = None;
-    for field in head.fields.iter().filter(|field| !field.value.is_empty()) {
+    let told = |field: &Field| format!("{}: {}", field.label, field.value);
+    let mut fields = head.fields.iter().filter(|field| !field.value.is_empty()).peekable();
+    while let Some(field) = fields.next() {
         // It wraps between fields where it can.
-        let text = format!("{}: {}", field.label, field.value);
+        let text = told(field);
         let said = Line::of(&text, Face::Plain);
+        let beside = fields.peek().filter(|_| field.with_next);
+        let beside = beside.map_or(0, |next| 3 + Line::of(&told(next), Face::Plain).width());
         match &mut last {
-            Some(line) if line.width() + 3 + said.width() <= width => {
+            Some(line) if line.width() + 3 + said.width() + beside <= width => {
                 line.push("   ", Face::Plain);
                 line.append(&said);
             }

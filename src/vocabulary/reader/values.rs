@@ -96,11 +96,11 @@ impl Reader<'_> {
                     add_word(&mut written, &text.text);
                     match quantity::repeats(&text.text, spec.kinds, self.units) {
                         Ok(repeats) => {
-                            values.reserve_exact(repeats.values.len());
-                            for (quantity, range) in repeats.values {
-                                let given = Given { quantity, span: node.place(range) };
-                                values.extend(self.possible(given, spec.possible));
-                            }
+                            let given = repeats.values.into_iter().filter_map(|(quantity, range)| {
+                                self.possible(Given { quantity, span: node.place(range) }, spec.possible)
+                            });
+                            // A single text's list stays where it is.
+                            if values.is_empty() { values = given.collect() } else { values.extend(given) }
                         }
                         Err(problem) if spec.shape == Shape::Laps => self.no_laps(node, &problem),
                         Err(problem) => self.problem(node, &problem),
@@ -223,6 +223,12 @@ impl Reader<'_> {
         let got = self.quantity(node, &[Kind::Number], Possible::Positive)?;
         Some(got.value())
     }
+}
+
+/// Whether a text is the name of a file that holds a table.
+fn names_a_table(text: &str) -> bool {
+    let ending = |ending: &&str| text.len().checked_sub(ending.len()).and_then(|at| text.get(at..));
+    TABLES.iter().any(|table| ending(table).is_some_and(|ending| ending.eq_ignore_ascii_case(table)))
 }
 
 /// Adds a word behind those before it.
@@ -356,7 +362,7 @@ impl Read for TimeOfDay {
 impl Read for Laps {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         if let Value::Text(text) = &node.value
-            && TABLES.iter().any(|ending| text.text.to_lowercase().ends_with(ending))
+            && names_a_table(&text.text)
         {
             return Some(Self::File(Written { text: text.text.to_string(), span: node.span }));
         }

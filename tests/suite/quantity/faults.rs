@@ -40,6 +40,8 @@ fn gallery() -> Vec<String> {
     vec![
         of_one("", length),
         of_one("about 612 mm", length),
+        of_one("~612 mm", length),
+        of_one("612? mm", length),
         of_one("1.2.3 mm", length),
         of_one("2:64.1", &[Kind::Time]),
         of_one("4 9/8 in", length),
