@@ -15,6 +15,7 @@ mod data;
 mod feel;
 mod fuelling;
 mod injury;
+mod made;
 mod make;
 mod next;
 mod parts;

@@ -4,7 +4,10 @@
 //! not asked may ride with a concussion.
 
 mod looks;
+mod made;
 mod phrases;
+#[rustfmt::skip]
+mod ready;
 pub(super) mod tokens;
 
 use std::ops::Range;
@@ -72,6 +75,11 @@ pub enum Sought {
 }
 
 impl Injury {
+    /// The words that ship.
+    pub fn shipped() -> Self {
+        ready::injury()
+    }
+
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
         self.find(Sought::Sign, text)
@@ -126,8 +134,7 @@ impl Injury {
         if !tokens.iter().any(|token| Phrases::any_near([phrases], &token.looks)) {
             return None;
         }
-        let mut may_begin = tokens.iter().enumerate().filter(|(_, token)| phrases.may_begin(&token.looks));
-        may_begin.find_map(|(start, token)| {
+        tokens.iter().enumerate().find_map(|(start, token)| {
             let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
             let here = ends.find_map(|end| {
                 let is_denied = self.is_denied(tokens, start, end);
@@ -140,7 +147,7 @@ impl Injury {
     }
 
     /// Where a phrase ends that begins at a word.
-    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: &Phrase) -> Option<usize> {
+    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: Phrase<'_>) -> Option<usize> {
         let mut end = start;
         for word in phrase.words() {
             let token = tokens.get(end)?;
