@@ -5,13 +5,16 @@ use std::sync::Arc;
 
 use crate::finding::{Finding, closest, listed, meant};
 use crate::notebook::Mention;
-use crate::source::limits;
+use crate::source::{Span, limits};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Chamber, Link, STANDARD_LINK};
 use crate::vocabulary::values::{Assigned, Assignment, Written};
 use crate::vocabulary::{self, AnyBlock, Named, NotebookKind, Setting, is_reserved_chamber};
 
 use super::{Book, Day, Notebook, codes};
+
+/// How many machines a rider's settings may be for are offered.
+const MOST_OFFERED: usize = 3;
 
 /// What a mention in prose asks for: a name, and the day if it is another one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -153,6 +156,12 @@ pub(super) fn check(book: &Book, notebook: &Notebook, day: Option<&Day>, finding
             _ => None,
         };
         findings.extend(of_machine.and_then(|named| machine_of_settings(book, named)));
+        if let AnyBlock::Settings(block) = block
+            && notebook.is(NotebookKind::Rider)
+            && of_machine.is_none()
+        {
+            findings.push(of_no_machine(book, block.header.fence));
+        }
         let machine = match (of_machine, notebook.kind) {
             (Some(named), _) => book.machines.get(&named.text).map(|machine| &**machine),
             (None, NotebookKind::Machine) => Some(notebook),
@@ -230,6 +239,17 @@ fn machine_of_settings(book: &Book, named: &Written) -> Option<Finding> {
     Some(finding)
 }
 
+/// A rider's settings that name no machine would have no effect, without a word.
+fn of_no_machine(book: &Book, fence: Span) -> Finding {
+    let headline = say!("a rider's `settings` name no machine, and have no effect");
+    let finding = Finding::new(&vocabulary::codes::ARGUMENT, fence, headline);
+    let mut names = book.machines.keys().take(MOST_OFFERED).peekable();
+    match names.peek() {
+        None => finding.help(say!("write `settings NAME`, with the machine's name")),
+        Some(_) => names.fold(finding, |finding, name| finding.help(say!("write `settings {name}`", name))),
+    }
+}
+
 /// Linkages that the machine does not have: figures would take its own.
 fn linkages<'a>(machine: &'a Notebook, block: &'a AnyBlock) -> impl Iterator<Item = Finding> + 'a {
     let assigned = assignments(block).iter().filter(|it| it.name == Setting::SHOCK_LINK);
@@ -277,7 +297,8 @@ fn chambers(machine: &Notebook, block: &AnyBlock, findings: &mut Vec<Finding>) {
         if machine.chamber(open).is_some() {
             return;
         }
-        let known: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
+        let mut known: Vec<&str> = machine.chambers().map(|(name, _)| name).collect();
+        known.dedup();
         let mut finding =
             Finding::new(&codes::UNKNOWN_CHAMBER, span, say!("the fork has no chamber `{open}`", open));
         for near in closest(open, known.iter().copied()) {

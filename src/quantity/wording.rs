@@ -248,12 +248,23 @@ fn missing_unit(number: &str, wanted: &[Kind], span: Span) -> Finding {
     let (of_books, others): (Vec<&Kind>, Vec<&Kind>) =
         wanted.iter().partition(|kind| Kind::from_word(kind.word()).is_some());
     for kind in of_books {
-        finding = finding.help(say!(
-            "write the unit, as in `{number} {symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
-            number,
-            symbol = kind.usual_unit().symbol(),
-            kind = kind.word()
-        ));
+        let symbol = kind.usual_unit().symbol();
+        finding = finding.help(match kind {
+            // A time is an interval, and seconds are none.
+            Kind::Time => say!("write the unit, as in `{number} days` or `{number} h`", number),
+            Kind::Angle => say!(
+                "write the unit, as in `{number}{symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
+                number,
+                symbol,
+                kind = kind.word()
+            ),
+            _ => say!(
+                "write the unit, as in `{number} {symbol}`, or set `[units] {kind} = \"{symbol}\"` in `book.toml`",
+                number,
+                symbol,
+                kind = kind.word()
+            ),
+        });
     }
     let examples =
         others.into_iter().map(|kind| Message::text(format!("`{number} {}`", kind.usual_unit().symbol())));

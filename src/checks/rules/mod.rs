@@ -27,6 +27,7 @@ mod spring_label;
 mod stint_order;
 mod topped_out;
 mod trail_and_offset;
+mod travel_used;
 mod unknown_done;
 mod unstable_linkage;
 mod wheel_loads;
@@ -85,6 +86,7 @@ pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
         unknown_done::check,
         odd_lap::check,
         stint_order::check,
+        travel_used::check,
     ]
 }
 
@@ -107,6 +109,7 @@ pub static CODES: &[&Code] = &[
     &unstable_linkage::CODE,
     &unstable_linkage::SHORT,
     &trail_and_offset::CODE,
+    &travel_used::CODE,
     &held_down::CODE,
     &sea_level_pressure::CODE,
     &wheel_loads::CODE,

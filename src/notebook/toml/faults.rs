@@ -75,6 +75,15 @@ impl Fault {
                 return Finding::new(&codes::UNQUOTED, cut.place(value), headline)
                     .help(say!("write the year, the month and the day, such as `{key} = 2026-11-21`", key));
             }
+            if is_list(written) {
+                let (place, list) = (cut.place(value), format!("[{written}]"));
+                let headline = say!("several values of `{key}` are not in brackets", key);
+                return Finding::new(&codes::UNQUOTED, place, headline).fix(
+                    say!("write `{key} = {list}`", key, list),
+                    place,
+                    list,
+                );
+            }
             let written = written.trim_matches(CURLY);
             let with_point = with_point(written);
             let written = with_point.as_deref().unwrap_or(written);
@@ -173,6 +182,11 @@ fn visit<'t>(table: &'t Table<'_>, path: &mut Vec<&'t str>, on: &mut impl FnMut(
         }
         path.pop();
     }
+}
+
+/// Whether these are bare numbers with commas and spaces between them: `3.0, 2.55`.
+fn is_list(written: &str) -> bool {
+    written.contains(", ") && written.split(',').all(|item| item.trim().parse::<f64>().is_ok())
 }
 
 /// A number with a decimal comma, with a point. Three digits behind it may be hundreds: only the writer knows.

@@ -27,11 +27,14 @@ pub const CHROME_SILICON: &str = "chrome-silicon";
 pub const BY_DIAMETER: &str = "diameter";
 pub const BY_FLOW: &str = "flow";
 
+/// The steepest angle of a steering axis from the vertical, 45°. One from the horizontal is above it.
+const STEEPEST: f64 = std::f64::consts::FRAC_PI_4;
+
 block! {
     /// The frame as published or measured, and the attitude for which its numbers hold.
     Frame "frame", Argument::None, MACHINE, Open::No,
     "The frame as published or measured, and the attitude for which its numbers hold." {
-        rake: Given = "rake", ValueSpec::between(&[Angle], 0.0, 1.2), Some("rake, trail and wheelbase"), None, "steering axis from the vertical";
+        rake: Given = "rake", ValueSpec::between(&[Angle], 0.0, STEEPEST), Some("rake, trail and wheelbase"), None, "steering axis from the vertical";
         trail: Given = "trail", ValueSpec::one(&[Length]), Some("trail and wheelbase"), Some("total_offset"), "on the ground, steering axis to front contact";
         total_offset: Given = "total_offset", ValueSpec::one(&[Length]), None, Some("trail"), "steering axis to front axle, square to the axis (not the clamps' own offset)";
         wheelbase: Given = "wheelbase", ValueSpec::positive(&[Length]), Some("rake, trail and wheelbase"), None, "contact to contact";

@@ -1,7 +1,7 @@
 //! Entries of the blocks that take keys beyond those they list: settings, bands, limits, pressures.
 
 use crate::finding::Finding;
-use crate::notebook::{Node, Value};
+use crate::notebook::{Node, Value, dates};
 use crate::quantity::Kind;
 use crate::speech::{Message, say};
 
@@ -25,6 +25,14 @@ const BIAS: &str = "bias";
 const REPEATABILITY: &str = "repeatability";
 const CALIBRATED: &str = "calibrated";
 const HOSE: &str = "hose";
+
+/// Another setting that was written where a chamber's pressure could be: `fork.rebound = "12 clicks"` reads as a chamber
+/// `fork`.
+fn setting_within(leaf: &Leaf<'_>) -> Option<Setting> {
+    let Value::Table(inner) = &leaf.node.value else { return None };
+    let name = leaf.name();
+    inner.entries.iter().find_map(|entry| Setting::parse(&format!("{name}.{}", entry.key)))
+}
 
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
@@ -55,6 +63,15 @@ impl Reader<'_> {
                 Meaning::Limit(name) => others.limits.extend(self.limit(leaf, name)),
                 Meaning::Band(name) => others.bands.extend(self.band(leaf, name)),
                 Meaning::Pressure(name, occasion) => {
+                    if let Some(other) = setting_within(leaf) {
+                        let headline = say!("`{other}` is no pressure", other);
+                        let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
+                        self.report(finding.help(say!(
+                            "`{other}` is a setting: it is written in `settings` or `change`",
+                            other
+                        )));
+                        continue;
+                    }
                     let all = match occasion {
                         Occasion::Left => &mut others.pressures,
                         Occasion::Found => &mut others.found,
@@ -290,7 +307,10 @@ impl Read for LastDone {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         let is_date = match &node.value {
             Value::Date(_) => true,
-            Value::Text(text) => text.text.bytes().filter(|&byte| byte == b'-').count() == 2,
+            Value::Text(text) => {
+                let parts = text.text.bytes().filter(|&byte| byte == b'-').count();
+                parts == 2 || dates::is_like_one(&text.text)
+            }
             _ => false,
         };
         if is_date {
