@@ -4,6 +4,7 @@
 //! [`blocks`], a setting once in [`settings`], a figure once in [`figures`]; no other room spells these names.
 
 pub mod blocks;
+mod by_text;
 mod cares;
 pub mod codes;
 mod dampers;

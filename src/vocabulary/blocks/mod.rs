@@ -9,12 +9,13 @@ pub use head::*;
 pub use machine::*;
 
 use std::ops::Deref;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use crate::finding::Rejected;
 use crate::notebook::Table;
 use crate::source::Span;
 
+use super::by_text::ByText;
 use super::reader::Reader;
 use super::spec::BlockSpec;
 use super::values::Written;
@@ -241,5 +242,7 @@ pub static HEADS: &[&BlockSpec] = &[Head::SPEC, BookHead::SPEC];
 
 /// The row for a block's word.
 pub fn spec(word: &str) -> Option<&'static BlockSpec> {
-    BLOCKS.iter().copied().find(|spec| spec.word == word)
+    static BY_WORD: LazyLock<ByText<&'static BlockSpec>> =
+        LazyLock::new(|| ByText::new(BLOCKS.iter().map(|spec| (spec.word, *spec))));
+    BY_WORD.get(word).copied()
 }
