@@ -66,6 +66,7 @@ impl<'t> Cut<'t> {
     }
 
     /// A part of the text.
+    #[inline]
     pub fn part(&self, range: Range<usize>) -> Option<Cow<'t, str>> {
         match &self.text {
             Cow::Borrowed(text) => text.get(range).map(Cow::Borrowed),
@@ -74,6 +75,7 @@ impl<'t> Cut<'t> {
     }
 
     /// The place in the file of a range of the text.
+    #[inline]
     pub fn place(&self, range: Range<usize>) -> Span {
         if let Cow::Borrowed(text) = self.text {
             let from = self.end - text.len();
@@ -89,6 +91,7 @@ impl<'t> Cut<'t> {
     }
 
     /// Where a range of the text begins in the file, if it stands there byte for byte.
+    #[inline]
     pub fn verbatim(&self, range: Range<usize>) -> Option<usize> {
         if let Cow::Borrowed(text) = self.text {
             return Some(self.end - text.len() + range.start);

@@ -41,6 +41,7 @@ pub(super) fn text<'t>(mut decoded: Cow<'t, str>, cut: &Cut<'_>, raw: Range<usiz
 
 /// The text of a string that reads as it is written and has no control characters, at its range in the cut; back again
 /// where it is in pieces.
+#[inline]
 pub(super) fn as_written<'t>(
     text: Cow<'t, str>,
     cut: &Cut<'_>,

@@ -30,7 +30,7 @@ const HOSE: &str = "hose";
 /// `fork`.
 fn setting_within(leaf: &Leaf<'_>) -> Option<Setting> {
     let Value::Table(inner) = &leaf.node.value else { return None };
-    let name = leaf.name();
+    let name = &leaf.name;
     inner.entries.iter().find_map(|entry| Setting::parse(&format!("{name}.{}", entry.key)))
 }
 
@@ -85,7 +85,7 @@ impl Reader<'_> {
                 Meaning::Fastener => {
                     let spec = ValueSpec::positive(&[Kind::Torque]);
                     if let Some(torque) = Given::read(leaf.node, &spec, self) {
-                        let (name, name_span) = (leaf.name(), leaf.name_span);
+                        let (name, name_span) = (leaf.name.to_string(), leaf.name_span);
                         others.torques.push(Fastener { name, name_span, torque });
                     }
                 }
@@ -97,7 +97,7 @@ impl Reader<'_> {
     /// A pressure, among those of its occasion.
     fn pressure(&mut self, leaf: &Leaf<'_>, name: Setting, all: &mut Vec<PressureReading>) {
         if let Some(first) = all.iter().find(|reading| reading.name == name) {
-            let headline = say!("`{leaf}` is here a second time", leaf = leaf.name());
+            let headline = say!("`{leaf}` is here a second time", leaf = leaf.name);
             let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
             let help = say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
             self.report(finding.see(first.name_span, say!("the same, written first")).help(help));
@@ -179,7 +179,7 @@ impl Reader<'_> {
                         Finding::new(
                             &codes::UNKNOWN_KEY,
                             entry.key_span,
-                            say!("a band of `{leaf}` has no `{other}`", leaf = leaf.name(), other),
+                            say!("a band of `{leaf}` has no `{other}`", leaf = leaf.name, other),
                         )
                         .help(say!("it takes {wanted}", wanted)),
                     );
@@ -196,7 +196,7 @@ impl Reader<'_> {
     }
 
     fn instrument(&mut self, leaf: &Leaf<'_>) -> Option<Instrument> {
-        let name = instrument_name(&leaf.name())?.to_owned();
+        let name = instrument_name(&leaf.name)?.to_owned();
         let Value::Table(table) = &leaf.node.value else {
             self.wrong_form(leaf.node, Message::text("`{ resolution = \"1 mm\", bias = \"1 mm\" }`"));
             return None;
@@ -234,7 +234,7 @@ impl Reader<'_> {
             return None;
         };
         let mut service = Service {
-            name: leaf.name(),
+            name: leaf.name.to_string(),
             name_span: leaf.name_span,
             every: None,
             last: None,

@@ -1,6 +1,6 @@
 //! Keys of a block's table, each with what it means there.
 
-use smallvec::SmallVec;
+use std::borrow::Cow;
 
 use crate::notebook::{Node, Table, Value};
 use crate::quantity::Kind;
@@ -25,13 +25,14 @@ const AFTER_RIDE: &str = "after_ride";
 pub const UNITS: &str = "units";
 const INSTRUMENT: &str = "instrument";
 
-/// The parts of a dotted key.
-type Path<'n> = SmallVec<[&'n str; 3]>;
+/// Room for the letters of most dotted keys.
+const USUAL_LETTERS: usize = 32;
 
 /// A key of a block and the node that its value is read from.
 #[derive(Debug, Clone)]
 pub(super) struct Leaf<'n> {
-    path: Path<'n>,
+    /// The dotted key.
+    pub name: Cow<'n, str>,
     pub name_span: Span,
     /// What the key is to the block, where the block takes it.
     pub role: Option<Role>,
@@ -71,11 +72,6 @@ pub(super) enum Occasion {
 }
 
 impl Leaf<'_> {
-    /// The dotted key.
-    pub fn name(&self) -> String {
-        self.path.join(".")
-    }
-
     /// The key's own row, where the block lists it.
     pub fn listed(&self) -> Option<&'static KeySpec> {
         match self.role {
@@ -95,41 +91,64 @@ impl Leaf<'_> {
 
 /// Lays a table's entries out under dotted names. A table stays whole where its name is known, or where it is
 /// an entry itself.
-pub(super) fn leaves<'n>(spec: &'static BlockSpec, table: &'n Table<'n>) -> Vec<Leaf<'n>> {
-    let mut all = Leaves { spec, leaves: Vec::with_capacity(table.entries.len()) };
-    all.flatten(table, &[], &mut String::new());
-    all.leaves
+/// With the rows that it has, a bit each.
+pub(super) fn leaves<'n>(spec: &'static BlockSpec, table: &'n Table<'n>) -> (Vec<Leaf<'n>>, u64) {
+    let mut all = Leaves { spec, leaves: Vec::with_capacity(table.entries.len()), next: 0, rows: 0 };
+    all.flatten(table, &mut String::new());
+    (all.leaves, all.rows)
 }
 
 struct Leaves<'n> {
     spec: &'static BlockSpec,
     leaves: Vec<Leaf<'n>>,
+    /// The row behind the last that was found: most keys are written in the order of their rows.
+    next: usize,
+    rows: u64,
 }
 
 impl<'n> Leaves<'n> {
-    /// `path` and `name` say in which table of the block this one is.
-    fn flatten(&mut self, table: &'n Table<'n>, path: &[&'n str], name: &mut String) {
+    fn role(&mut self, name: &str) -> Option<Role> {
+        let rows = self.spec.keys;
+        let mut order = (self.next..rows.len()).chain(0..self.next);
+        let Some((at, row)) = order.find_map(|at| Some((at, rows.get(at).filter(|row| row.name == name)?)))
+        else {
+            return meaning(self.spec.open, name).map(Role::Open);
+        };
+        self.next = at + 1;
+        self.rows |= bit(at);
+        Some(Role::Listed(row))
+    }
+
+    /// `name` is empty, or the dotted name of the table with a dot behind it.
+    fn flatten(&mut self, table: &'n Table<'n>, name: &mut String) {
         let letters = name.len();
         for entry in &table.entries {
-            if !path.is_empty() {
+            let role = if letters == 0 {
+                self.role(&entry.key)
+            } else {
                 name.push_str(&entry.key);
-            }
-            let role = role(self.spec, if path.is_empty() { &entry.key } else { name });
-            let mut path = Path::from_slice(path);
-            path.push(&entry.key);
+                self.role(name)
+            };
             match &entry.value.value {
                 Value::Table(inner)
                     if role.is_none() && !is_entry(self.spec.open, inner) && !inner.entries.is_empty() =>
                 {
                     if letters == 0 {
+                        name.reserve(USUAL_LETTERS);
                         name.push_str(&entry.key);
                     }
                     name.push('.');
-                    self.flatten(inner, &path, name);
+                    self.flatten(inner, name);
                 }
                 _ => {
+                    let name = match role {
+                        Some(Role::Listed(row)) => Cow::Borrowed(row.name),
+                        Some(Role::Open(Meaning::Setting(setting))) => Cow::Borrowed(setting.as_str()),
+                        _ if letters == 0 => Cow::Borrowed(&*entry.key),
+                        _ => Cow::Owned(name.clone()),
+                    };
                     let (name_span, node) = (entry.key_span, &entry.value);
-                    self.leaves.push(Leaf { path, name_span, role, node });
+                    self.leaves.push(Leaf { name, name_span, role, node });
                 }
             }
             name.truncate(letters);
@@ -137,8 +156,9 @@ impl<'n> Leaves<'n> {
     }
 }
 
-fn role(spec: &'static BlockSpec, name: &str) -> Option<Role> {
-    spec.key(name).map(Role::Listed).or_else(|| meaning(spec.open, name).map(Role::Open))
+/// The bit of a row; 0 past the last.
+pub(super) fn bit(row: usize) -> u64 {
+    u32::try_from(row).ok().and_then(|row| 1_u64.checked_shl(row)).unwrap_or(0)
 }
 
 /// What a key means to a block that does not list it.

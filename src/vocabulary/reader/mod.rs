@@ -5,6 +5,7 @@
 
 mod entries;
 mod leaf;
+mod quantities;
 mod values;
 
 use super::Setting;
@@ -33,20 +34,22 @@ pub(crate) struct Reader<'a> {
     /// Keys of the present block with an error in them.
     unread: Vec<(String, Rejected)>,
     /// Rows of the present block that are still to be read.
-    rows: std::slice::Iter<'static, KeySpec>,
+    rows: std::iter::Enumerate<std::slice::Iter<'static, KeySpec>>,
 }
 
 /// A block's entries under their dotted names, ready for look-up.
 pub(crate) struct Keys<'n> {
     spec: &'static BlockSpec,
     leaves: Vec<Leaf<'n>>,
+    /// The rows that have a leaf, a bit each: most blocks have few of theirs.
+    rows: u64,
     /// Whether something in the block could not be read at all: an absent key may have been there.
     is_broken: bool,
 }
 
 impl<'a> Reader<'a> {
     pub fn new(units: &'a UnitDefaults, findings: &'a mut Vec<Finding>) -> Self {
-        Self { units, findings, unread: Vec::new(), rows: [].iter() }
+        Self { units, findings, unread: Vec::new(), rows: [].iter().enumerate() }
     }
 
     pub fn report(&mut self, finding: Finding) {
@@ -111,8 +114,9 @@ impl<'a> Reader<'a> {
 
     /// Opens a block's table: each dotted key becomes one name, and unknown ones are reported.
     pub fn open<'n>(&mut self, spec: &'static BlockSpec, body: &'n Table) -> Keys<'n> {
-        self.rows = spec.keys.iter();
-        let keys = Keys { spec, leaves: leaf::leaves(spec, body), is_broken: body.broken };
+        self.rows = spec.keys.iter().enumerate();
+        let (leaves, rows) = leaf::leaves(spec, body);
+        let keys = Keys { spec, leaves, rows, is_broken: body.broken };
         for leaf in keys.leaves.iter().filter(|leaf| leaf.role.is_none()) {
             self.unknown_key(spec, leaf);
         }
@@ -120,7 +124,7 @@ impl<'a> Reader<'a> {
     }
 
     fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
-        let name = leaf.name();
+        let name = &leaf.name;
         let any_name = matches!(spec.open, Open::Limits | Open::Bands);
         let open = match spec.open {
             Open::Limits | Open::Bands => super::every_name(),
@@ -130,7 +134,7 @@ impl<'a> Reader<'a> {
         let candidates = spec.keys.iter().map(|key| key.name).chain(open.iter().map(String::as_str));
         // Beyond this many findings no more are shown, and near names are not searched for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
-        let near = meant(&name, candidates.take(if is_told { usize::MAX } else { 0 }));
+        let near = meant(name, candidates.take(if is_told { usize::MAX } else { 0 }));
         let as_setting = Setting::parse(&format!("{}.{name}", spec.word));
         let near: Vec<&str> =
             near.into_iter().take(if as_setting.is_some() { 0 } else { MOST_OFFERED }).collect();
@@ -168,7 +172,11 @@ impl<'a> Reader<'a> {
 
     /// Reads the block's next key, in the order of its rows; `None` where it is absent or cannot be read.
     pub fn next_key<T: Read>(&mut self, keys: &Keys<'_>) -> Option<T> {
-        let row = self.rows.next()?;
+        let (at, row) = self.rows.next()?;
+        let bit = leaf::bit(at);
+        if bit != 0 && keys.rows & bit == 0 {
+            return None;
+        }
         let is_it = |leaf: &&Leaf<'_>| leaf.listed().is_some_and(|listed| std::ptr::eq(listed, row));
         let leaf = keys.leaves.iter().find(is_it)?;
         self.kept(leaf, |reader| T::read(leaf.node, &row.value, reader))
@@ -181,7 +189,7 @@ impl<'a> Reader<'a> {
         let reported = self.findings.get(before..).unwrap_or_default();
         match reported.iter().find_map(Finding::rejects) {
             Some(rejected) => {
-                self.unread.push((leaf.name(), rejected));
+                self.unread.push((leaf.name.to_string(), rejected));
                 None
             }
             None => read,
@@ -207,7 +215,7 @@ impl<'a> Reader<'a> {
         // A misspelt key was reported at its place, so the key it meant is not missing.
         let is_it = |leaf: &Leaf<'_>, name: &str| match leaf.role {
             Some(_) => leaf.listed().is_some_and(|row| row.name == name),
-            None => !closest(&leaf.name(), [name]).is_empty(),
+            None => !closest(&leaf.name, [name]).is_empty(),
         };
         let has = |name: &str| keys.leaves.iter().any(|leaf| is_it(leaf, name));
         let mut missing: Vec<&KeySpec> = Vec::new();

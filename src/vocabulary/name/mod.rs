@@ -3,18 +3,19 @@
 //! A name is parsed once, where a notebook is read. From then on settings and figures are compared and ordered as
 //! small values. Nothing below this room looks into a name's text.
 
-use std::collections::HashMap;
+mod index;
+
 use std::fmt;
 use std::hash::Hash;
-use std::sync::{OnceLock, PoisonError, RwLock};
 
-use foldhash::fast::FixedState;
 use serde::{Serialize, Serializer};
 
 use crate::speech::Message;
 
 use super::names::{End, PERCENTS, is_name};
 use super::symbol::Symbol;
+
+pub use index::Index;
 
 /// What fills the open part of a row's pattern.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -124,60 +125,10 @@ pub struct Name<R> {
     pub open: Open,
 }
 
-/// What is looked up for every key of every notebook.
-type Hashed<K, V> = HashMap<K, V, FixedState>;
-
-/// The names of a table by their text.
-pub struct Index<R> {
-    /// Names known beforehand.
-    known: Hashed<&'static str, Name<R>>,
-    texts: Hashed<Name<R>, Symbol>,
-    /// The texts of names with a rider's own word or a gear, as far as anybody asked for them.
-    asked: RwLock<Hashed<Name<R>, Symbol>>,
-    /// Rows open for a rider's own word, by the text before it.
-    open: Hashed<&'static str, (R, Part)>,
-}
-
-impl<R: Row> Index<R> {
-    fn new() -> Self {
-        let mut index = Self {
-            known: Hashed::default(),
-            texts: Hashed::default(),
-            asked: RwLock::default(),
-            open: Hashed::default(),
-        };
-        for row in R::ALL {
-            let (before, part, behind) = Part::of(row.pattern());
-            for open in part.all() {
-                let name = Name { row: *row, open };
-                let text = Symbol::of(&format!("{before}{open}{behind}"));
-                index.texts.insert(name, text);
-                index.known.insert(text.as_str(), name);
-            }
-            if matches!(part, Part::Gear | Part::Word) {
-                index.open.insert(before, (*row, part));
-            }
-        }
-        index
-    }
-
-    /// The index in a table's static place.
-    pub fn kept(place: &'static OnceLock<Self>) -> &'static Self {
-        place.get_or_init(Self::new)
-    }
-}
-
 impl<R: Row> Name<R> {
     /// A name by its text; `None` where the table does not have it.
     pub fn parse(text: &str) -> Option<Self> {
-        let index = R::index();
-        if let Some(name) = index.known.get(text) {
-            return Some(*name);
-        }
-        let word = text.rfind('.').map_or(0, |dot| dot + 1);
-        let (before, word) = text.split_at_checked(word)?;
-        let (row, part) = *index.open.get(before)?;
-        Some(Self { row, open: part.read(word)? })
+        R::index().name(text)
     }
 
     /// As written in a notebook.
@@ -190,16 +141,7 @@ impl<R: Row> Name<R> {
 
     /// As written in a notebook.
     pub fn symbol(self) -> Symbol {
-        let index = R::index();
-        if let Some(known) = index.texts.get(&self) {
-            return *known;
-        }
-        if let Some(known) = index.asked.read().unwrap_or_else(PoisonError::into_inner).get(&self) {
-            return *known;
-        }
-        let text = Symbol::of(&self.to_string());
-        index.asked.write().unwrap_or_else(PoisonError::into_inner).insert(self, text);
-        text
+        R::index().symbol(self)
     }
 
     /// The end in its name, where its row is open for one.
