@@ -22,8 +22,11 @@ pub(super) enum List {
     Counted,
 }
 
-/// Each list with the letter that stands for it, and where data has it.
-const LISTS: [(List, char, fn(&SaidWords) -> &Vec<String>); 11] = [
+/// Where data has a list.
+type OfData = fn(&SaidWords) -> &Vec<String>;
+
+/// Each list with the letter that stands for it.
+const LISTS: [(List, char, OfData); 11] = [
     (List::Small, 's', |words| &words.small),
     (List::Joins, 'j', |words| &words.joins),
     (List::NotSo, 'n', |words| &words.not_so),
