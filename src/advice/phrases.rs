@@ -28,6 +28,8 @@ pub(super) struct Token<'t> {
     pub to: usize,
     /// Its clause, counted: commas and the like separate them.
     pub clause: usize,
+    /// The lists of words that it is on, a bit each; none until somebody who has lists looks.
+    pub lists: u16,
 }
 
 impl Token<'_> {
@@ -66,7 +68,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token<'_>> {
             let text = if is_plain { Cow::Borrowed(written) } else { Cow::Owned(small(written)) };
             let folded = folded(&text);
             let stem = stem(folded.as_deref().unwrap_or(&text)).len();
-            all.push(Token { stem, folded, text, from, to: at, clause });
+            all.push(Token { stem, folded, text, from, to: at, clause, lists: 0 });
         }
         if matches!(c, ',' | ';' | '.' | ':' | '!' | '?' | '(' | ')' | '+' | '&') {
             clause += 1;
@@ -147,12 +149,12 @@ impl<'p> Phrase<'p> {
 
     /// How many words from here on say it; small words between them count and do not matter, and those that come later are
     /// not counted.
-    pub fn matches(self, text: &[Token<'_>], is_small: impl Fn(&str) -> bool) -> Option<usize> {
+    pub fn matches(self, text: &[Token<'_>], is_small: impl Fn(&Token<'_>) -> bool) -> Option<usize> {
         let clause = text.first()?.clause;
         let mut at = 0;
         for (index, stem) in self.now.split(' ').enumerate() {
             let mut token = text.get(at)?;
-            while index > 0 && token.stem() != stem && is_small(&token.text) {
+            while index > 0 && token.stem() != stem && is_small(token) {
                 at += 1;
                 token = text.get(at)?;
             }
@@ -176,7 +178,7 @@ mod tests {
     use super::*;
 
     fn says(phrase: &str, text: &str) -> bool {
-        let is_small = |word: &str| ["the", "a", "in", "at"].contains(&word);
+        let is_small = |word: &Token<'_>| ["the", "a", "in", "at"].contains(&&*word.text);
         let phrase = Phrase::line(phrase).unwrap();
         let phrase = Phrase::read(&phrase);
         let tokens = tokens(text);

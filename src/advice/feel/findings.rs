@@ -1,9 +1,10 @@
 //! What is told of a feeling that is not understood, or not all of it.
 
 use super::super::codes;
-use super::super::phrases::{Token, tokens};
+use super::super::phrases::Token;
 use super::{
-    Ear, Heard, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, sections,
+    Ear, Heard, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, is_small,
+    sections,
 };
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
@@ -62,11 +63,11 @@ impl Hearing<'_> {
     /// did would be lost.
     fn verdict(&self, texts: &Texts) -> Option<Finding> {
         texts.values.iter().find_map(|written| {
-            let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
-            if text.tokens.iter().any(|token| self.has(List::NotSo, &token.text)) {
+            let text = Listened { tokens: self.tokens(before_free_text(&written.text)), written };
+            if text.tokens.iter().any(|token| List::NotSo.has(token)) {
                 return None;
             }
-            let meant = |token: &Token<'_>| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
+            let meant = |token: &Token<'_>| VERDICTS.iter().find(|(_, list)| list.has(token));
             let (token, (verdict, _)) = text.tokens.iter().find_map(|token| Some((token, meant(token)?)))?;
             let said = &token.text;
             let headline = say!("`{said}` compares with the stint before: that is a verdict", said);
@@ -82,7 +83,7 @@ impl Hearing<'_> {
     pub(super) fn slip(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Option<Finding> {
         unknown.iter().find_map(|token| {
             // Whoever crashed is not cramped.
-            let near = self.near(&token.text).filter(|_| !self.is_injury(&token.text))?;
+            let near = self.near(token).filter(|_| !self.is_injury(&token.text))?;
             let span = text.span(token);
             let headline = say!("`{token}` is not understood; it is kept as written", token = token.text);
             Some(Finding::new(&codes::UNKNOWN_WORD, span, headline).fix(
@@ -94,10 +95,10 @@ impl Hearing<'_> {
     }
 
     /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
-    fn near(&self, word: &str) -> Option<&str> {
+    fn near(&self, token: &Token<'_>) -> Option<&str> {
+        let word = &*token.text;
         let length = word.chars().count();
-        let is_own =
-            self.has(List::NotSo, word) || self.has(List::IsOver, word) || self.has(List::Counted, word);
+        let is_own = [List::NotSo, List::IsOver, List::Counted].iter().any(|list| list.has(token));
         if length < LEAST_SLIP || is_own {
             return None;
         }
@@ -116,17 +117,16 @@ impl Hearing<'_> {
         is_heard: &impl Fn(usize) -> bool,
         is_of_section: &impl Fn(usize) -> bool,
     ) -> Option<Finding> {
-        let has = |list, token: &Token<'_>| self.has(list, &token.text);
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
         let mut from = 0;
-        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(List::Joins, next)) {
+        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !List::Joins.has(next)) {
             let range = from..from + clause.len();
             from = range.end;
             let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(List::Parts, token));
+            let names_a_part = clause.iter().any(|token| List::Parts.has(token));
             let mut own = clause.iter().filter(|token| {
-                let is_known = self.is_small(&token.text) || LISTED.iter().any(|list| has(*list, token));
+                let is_known = is_small(token) || LISTED.iter().any(|list| list.has(token));
                 token.number().is_none() && !is_known
             });
             if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
@@ -137,14 +137,15 @@ impl Hearing<'_> {
         let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
             let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
             let stands_behind = before.into_iter().any(|(before, back)| {
-                let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(List::At, word) && is_open(before)
-                });
+                let is_led = text
+                    .tokens
+                    .get(before)
+                    .is_some_and(|word| word.clause == token.clause && List::At.has(word) && is_open(before));
                 is_led
                     && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
             });
-            let is_known = self.is_small(&token.text) || BEHIND.iter().any(|list| has(*list, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(List::Counted, next));
+            let is_known = is_small(token) || BEHIND.iter().any(|list| list.has(token));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| List::Counted.has(next));
             stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
         });
         place.map(|(_, token)| not_heard(text, token, "place"))

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::advice::data::{Said, SaidWords, Ways};
 use crate::advice::parts::Advice;
-use crate::advice::phrases::Phrase;
+use crate::advice::phrases::{Phrase, Token};
 
 /// Sets of words that matter to a complaint, and of words that do not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -20,6 +20,17 @@ pub(super) enum List {
     At,
     NoPlace,
     Counted,
+}
+
+impl List {
+    const fn bit(self) -> u16 {
+        1 << self as u16
+    }
+
+    /// Whether a word of a text is on it.
+    pub fn has(self, token: &Token<'_>) -> bool {
+        token.lists & self.bit() != 0
+    }
 }
 
 /// Where data has a list.
@@ -170,10 +181,11 @@ impl Lexicon {
         Self { ways, words: words(&said), singles: singles.into() }
     }
 
-    /// Whether a word is on a list.
-    pub fn has(&self, list: List, word: &str) -> bool {
-        let letter = LISTS.iter().find(|(own, ..)| *own == list).map(|(_, letter, _)| *letter);
-        self.words.under(word).any(|letters| letter.is_some_and(|letter| letters.contains(letter)))
+    /// The lists that a word is on, a bit each.
+    pub fn lists(&self, word: &str) -> u16 {
+        let letters = || self.words.under(word).flat_map(str::chars);
+        let on = letters().filter_map(|letter| LISTS.iter().find(|(_, own, _)| *own == letter));
+        on.fold(0, |bits, (list, ..)| bits | list.bit())
     }
 
     /// The ways of saying something that begin with a word, longest first.

@@ -80,8 +80,11 @@ impl<'a> Hearing<'a> {
         Self { advice, lexicon }
     }
 
-    fn has(&self, list: List, word: &str) -> bool {
-        self.lexicon.has(list, word)
+    /// The words of a text, each with the lists that it is on.
+    fn tokens<'t>(&self, text: &'t str) -> Vec<Token<'t>> {
+        let mut tokens = tokens(text);
+        tokens.iter_mut().for_each(|token| token.lists = self.lexicon.lists(&token.text));
+        tokens
     }
 
     fn understand_all(&self, texts: &Texts, sections: &[Section<'_>]) -> Vec<Feel> {
@@ -92,7 +95,7 @@ impl<'a> Hearing<'a> {
         let closed = before_free_text(&written.text);
         let free =
             written.text.strip_prefix(closed).and_then(|rest| rest.strip_prefix(FREE_TEXT)).unwrap_or("");
-        let text = Listened { tokens: tokens(closed), written };
+        let text = Listened { tokens: self.tokens(closed), written };
         let (heard, section) = self.hear(&text.tokens, sections);
         let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
         let is_of_section = |at: usize| section.is_some_and(|(_, from, to)| (from..to).contains(&at));
@@ -102,7 +105,7 @@ impl<'a> Hearing<'a> {
             .iter()
             .enumerate()
             .filter(|(at, token)| {
-                let is_word = token.number().is_none() && !self.is_small(&token.text);
+                let is_word = token.number().is_none() && !is_small(token);
                 is_word && !is_heard(*at) && !is_of_section(*at)
             })
             .map(|(_, token)| token)
@@ -183,7 +186,6 @@ impl<'a> Hearing<'a> {
         tokens: &[Token<'_>],
         sections: &[Section<'s>],
     ) -> (Vec<Heard<'_>>, Option<(&'s str, usize, usize)>) {
-        let is_small = |word: &str| self.is_small(word);
         let mut heard = Vec::new();
         let mut at = 0;
         while let Some(rest) = tokens.get(at..).filter(|rest| !rest.is_empty()) {
@@ -220,7 +222,7 @@ impl<'a> Hearing<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = self.has(List::Joins, &token.text);
+            let is_joined = List::Joins.has(token);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -254,14 +256,10 @@ impl<'a> Hearing<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token<'_>], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token<'_>| self.has(List::Counted, &token.text);
+        let counts = |token: &Token<'_>| List::Counted.has(token);
         // *Lap 4* is counted; *after two laps 4* is not.
         let is_one = |token: &Token<'_>| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
-    }
-
-    fn is_small(&self, word: &str) -> bool {
-        self.has(List::Small, word) || self.has(List::Joins, word)
     }
 
     /// Whether the rider says that it was not so, or is over.
@@ -269,11 +267,15 @@ impl<'a> Hearing<'a> {
         let Some(first) = tokens.get(heard.from) else { return false };
         let is_of = |at: usize, list: List| {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
-            token.is_some_and(|token| self.has(list, &token.text))
+            token.is_some_and(|token| list.has(token))
         };
         (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, List::NotSo))
             || (heard.to..heard.to + REACH).any(|at| is_of(at, List::IsOver))
     }
+}
+
+fn is_small(token: &Token<'_>) -> bool {
+    List::Small.has(token) || List::Joins.has(token)
 }
 
 /// What is to be understood of a text.
