@@ -68,8 +68,9 @@ fn injury_is_made_ready_as_its_file_says() {
         let name = name.to_uppercase();
         let marks = numbers(phrases.marks.iter().map(|(mark, place)| format!("({mark},{place})")));
         let _ = writeln!(code, "\nstatic {name}_MARKS: [(u32, u32); {}] = [{marks}];", phrases.marks.len());
-        let telling = numbers(phrases.telling.iter().map(u32::to_string));
-        let _ = writeln!(code, "static {name}_TELLING: [u32; {}] = [{telling}];", phrases.telling.len());
+        let telling = numbers(phrases.telling.iter().map(|(mark, place)| format!("({mark},{place})")));
+        let _ =
+            writeln!(code, "static {name}_TELLING: [(u32, u32); {}] = [{telling}];", phrases.telling.len());
         let _ = writeln!(code, "static {name}: Ready = Ready {{");
         let _ = writeln!(code, "    text: {},", text(&phrases.text));
         let _ = writeln!(code, "    marks: &{name}_MARKS,");

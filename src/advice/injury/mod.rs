@@ -19,7 +19,7 @@ use Takes::Text;
 
 use looks::{LEAST_MISSPELT, Looks};
 use phrases::{ANY_WORD, Phrase, Phrases, Words};
-use tokens::{Token, any_word, clauses};
+use tokens::{Token, any_word, clauses, plain};
 
 /// How many words before or behind a phrase still belong to it.
 const NEAR: usize = 4;
@@ -94,20 +94,22 @@ impl Injury {
     pub fn find(&self, sought: Sought, text: &str) -> Option<Found> {
         // Most texts have no such word at all.
         let may_hold = self.may_hold(sought, text);
-        let mut clauses = may_hold.then(|| clauses(text, |looks| self.is_near(sought, looks)))?;
+        let is_near = |looks: &Looks, word: &str| self.is_near(sought, looks, word);
+        let mut clauses = may_hold.then(|| clauses(text, is_near))?;
         clauses.find_map(|clause| self.find_in_clause(sought, &clause.tokens()))
     }
 
     /// Whether a text may hold it. That is known much sooner than where it stands, and the answer is never wrongly no.
     pub fn may_hold(&self, sought: Sought, text: &str) -> bool {
-        any_word(text, |looks| self.is_near(sought, looks))
+        any_word(text, |looks, word| self.is_near(sought, looks, word))
     }
 
-    /// Whether a clause with a word that looks so may hold it.
-    fn is_near(&self, sought: Sought, looks: &Looks) -> bool {
+    /// Whether a clause with a word that looks so may hold it. The word is as written.
+    fn is_near(&self, sought: Sought, looks: &Looks, word: &str) -> bool {
+        let is_spelt = |telling: &str| self.is_spelt(&plain(word), telling);
         match sought {
-            Sought::Sign => Phrases::any_near([&self.signs, &self.doubtful, &self.hurt], looks),
-            Sought::Crash => Phrases::any_near([&self.crash], looks),
+            Sought::Sign => Phrases::any_near([&self.signs, &self.doubtful, &self.hurt], looks, is_spelt),
+            Sought::Crash => Phrases::any_near([&self.crash], looks, is_spelt),
         }
     }
 
@@ -131,7 +133,10 @@ impl Injury {
         meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
         // Looked for in vain in most clauses: they are near to a phrase of another list.
-        if !tokens.iter().any(|token| Phrases::any_near([phrases], &token.looks)) {
+        if !tokens
+            .iter()
+            .any(|token| Phrases::any_near([phrases], &token.looks, |word| self.is_spelt(&token.plain, word)))
+        {
             return None;
         }
         tokens.iter().enumerate().find_map(|(start, token)| {

@@ -33,9 +33,10 @@ pub struct Phrases {
     pub(super) marks: Cow<'static, [(u32, u32)]>,
     /// The first lines of those that may begin with any word.
     pub(super) begin_with_any: Cow<'static, [u32]>,
-    /// The marks of the telling words of phrases, in their order: in most texts there is none of them.
-    pub(super) telling: Cow<'static, [u32]>,
-    /// The same shortened to a bit each. None is missed.
+    /// The marks of the telling words of phrases in their order, each with the word's place: in most texts there is none of
+    /// these words.
+    pub(super) telling: Cow<'static, [(u32, u32)]>,
+    /// These marks shortened to a bit each. None is missed.
     glance: Cow<'static, [u64]>,
     /// Whether there is a phrase without a telling word.
     pub(super) is_open: bool,
@@ -46,7 +47,7 @@ pub struct Ready {
     pub text: &'static str,
     pub marks: &'static [(u32, u32)],
     pub begin_with_any: &'static [u32],
-    pub telling: &'static [u32],
+    pub telling: &'static [(u32, u32)],
     pub glance: &'static [u64],
     /// Whether there is a phrase without a telling word.
     pub is_open: bool,
@@ -58,10 +59,10 @@ const GLANCE: usize = 1 << (SHORTENED - u64::BITS.ilog2());
 
 /// Marks shortened to a bit each.
 #[expect(clippy::indexing_slicing, reason = "a shortened mark is the number of a bit that there is")]
-pub const fn glance(marks: &[u32]) -> [u64; GLANCE] {
+pub const fn glance(marks: &[(u32, u32)]) -> [u64; GLANCE] {
     let mut all = [0; GLANCE];
     let mut rest = marks;
-    while let [mark, behind @ ..] = rest {
+    while let [(mark, _), behind @ ..] = rest {
         let (at, bit) = shortened(*mark);
         all[at] |= bit;
         rest = behind;
@@ -110,10 +111,17 @@ impl<'p> Phrase<'p> {
         self.0.split(' ').next().unwrap_or_default()
     }
 
-    /// The word that tells most: short ones are everywhere. `None` where there is none but numbers and *any word*.
-    fn telling(self) -> Option<&'p str> {
-        let words = self.words().filter(|word| word.starts_with(char::is_alphabetic));
-        words.max_by_key(|word| (!EVERYDAY.contains(word), word.len()))
+    /// The word that tells most, and its place in the phrase: short ones are everywhere. `None` where there is none but
+    /// numbers and *any word*.
+    fn telling(self) -> Option<(usize, &'p str)> {
+        let mut at = 0;
+        let words = self.words().map(|word| {
+            let here = at;
+            at += word.len() + 1;
+            (here, word)
+        });
+        let words = words.filter(|(_, word)| word.starts_with(char::is_alphabetic));
+        words.max_by_key(|(_, word)| (!EVERYDAY.contains(word), word.len()))
     }
 
     pub fn words(self) -> impl Iterator<Item = &'p str> {
@@ -166,17 +174,23 @@ impl Phrases {
                 if alike.iter().take(nth).any(|known| known == phrase) {
                     continue;
                 }
-                text.push_str(phrase.0);
-                text.push('\n');
-                match phrase.telling().and_then(Looks::of_slips) {
+                let own = phrase.telling().and_then(|(at, word)| {
+                    let place = u32::try_from(text.len() + at).ok()?;
+                    Some(Looks::of_slips(word)?.into_iter().map(move |mark| (mark, place)))
+                });
+                match own {
                     Some(own) => telling.extend(own),
                     None => is_open = true,
                 }
+                text.push_str(phrase.0);
+                text.push('\n');
             }
         }
         marks.sort_unstable();
-        telling.sort_unstable();
-        telling.dedup();
+        // Phrases share telling words, and each is compared once.
+        let of_word = |(mark, place): &(u32, u32)| (*mark, word_at(&text, *place).to_owned());
+        telling.sort_by_cached_key(of_word);
+        telling.dedup_by_key(|known| of_word(known));
         *self = Self {
             glance: glance(&telling).to_vec().into(),
             telling: telling.into(),
@@ -187,24 +201,29 @@ impl Phrases {
         };
     }
 
-    /// Whether a clause with a word that looks so may hold one of any of these. A clause that does has such a word, and one
-    /// that begins with a letter.
-    pub fn any_near<const COUNT: usize>(all: [&Self; COUNT], looks: &Looks) -> bool {
+    /// Whether a clause with a word that looks so may hold one of any of these. `is_spelt` says whether the word is another
+    /// one. A clause that does has such a word, and one that begins with a letter.
+    pub fn any_near<const COUNT: usize>(
+        all: [&Self; COUNT],
+        looks: &Looks,
+        is_spelt: impl Fn(&str) -> bool,
+    ) -> bool {
         let is_any = looks.marks().any(|mark| {
             let (at, bit) = shortened(mark);
             let has = |all: &Self| all.glance.get(at).is_some_and(|bits| bits & bit != 0);
-            all.iter().any(|all| has(all) && all.telling.binary_search(&mark).is_ok())
+            all.iter().any(|all| has(all) && all.telling(mark).any(&is_spelt))
         });
         is_any || looks.may_be_any() || all.iter().any(|all| all.is_open)
     }
 
+    /// The telling words with a mark.
+    fn telling(&self, mark: u32) -> impl Iterator<Item = &str> {
+        of_mark(&self.telling, mark).map(|place| word_at(&self.text, place))
+    }
+
     /// The phrases that may begin at a word.
     pub fn at(&self, token: &Token<'_>) -> impl Iterator<Item = Phrase<'_>> {
-        let marked = token.looks.marks().flat_map(|mark| {
-            let from = self.marks.partition_point(|(known, _)| *known < mark);
-            let behind = self.marks.get(from..).unwrap_or_default().iter();
-            behind.take_while(move |(known, _)| *known == mark).map(|(_, place)| *place)
-        });
+        let marked = token.looks.marks().flat_map(|mark| of_mark(&self.marks, mark));
         let alike = marked.chain(self.begin_with_any.iter().copied()).flat_map(|place| {
             let mut lines = self.from(place).peekable();
             let first = lines.peek().map(|phrase| phrase.first()).unwrap_or_default();
@@ -218,6 +237,19 @@ impl Phrases {
     fn from(&self, place: u32) -> impl Iterator<Item = Phrase<'_>> {
         self.text.get(place as usize..).unwrap_or_default().lines().map(Phrase)
     }
+}
+
+/// What stands under a mark.
+fn of_mark(all: &[(u32, u32)], mark: u32) -> impl Iterator<Item = u32> {
+    let from = all.partition_point(|(known, _)| *known < mark);
+    let behind = all.get(from..).unwrap_or_default().iter();
+    behind.take_while(move |(known, _)| *known == mark).map(|(_, place)| *place)
+}
+
+/// The word at a place of some lines.
+fn word_at(text: &str, place: u32) -> &str {
+    let rest = text.get(place as usize..).unwrap_or_default();
+    rest.split([' ', '\n']).next().unwrap_or_default()
 }
 
 /// The place and the bit of a mark among those seen.

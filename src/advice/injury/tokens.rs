@@ -42,7 +42,7 @@ impl<'t> Clause<'t> {
 }
 
 /// Whether a word of a text that does not begin with a digit looks as if it mattered.
-pub fn any_word(text: &str, matters: impl Fn(&Looks) -> bool) -> bool {
+pub fn any_word(text: &str, matters: impl Fn(&Looks, &str) -> bool) -> bool {
     let bytes = text.as_bytes();
     let mut from = 0;
     while from < bytes.len() {
@@ -53,14 +53,15 @@ pub fn any_word(text: &str, matters: impl Fn(&Looks) -> bool) -> bool {
         let is_plain = bytes.get(to).is_none_or(|stop| stop.is_ascii() && *stop != b'\'');
         let does_matter = if is_plain {
             let word = bytes.get(from..to).unwrap_or_default();
-            word.first().is_some_and(|first| !first.is_ascii_digit()) && matters(&Looks::of_letters(word))
+            word.first().is_some_and(|first| !first.is_ascii_digit())
+                && matters(&Looks::of_letters(word), text.get(from..to).unwrap_or_default())
         } else {
             // Few words have other letters.
             let is_between =
                 |letter: char| letter.is_ascii() && !letter.is_ascii_alphanumeric() && letter != '\'';
             let word = text.get(from..).and_then(|rest| rest.split(is_between).next()).unwrap_or_default();
             to = from + word.len();
-            Words::of(word).any(|word| matters(&word.looks()))
+            Words::of(word).any(|word| matters(&word.looks(), word.raw))
         };
         if does_matter {
             return true;
@@ -71,14 +72,17 @@ pub fn any_word(text: &str, matters: impl Fn(&Looks) -> bool) -> bool {
 }
 
 /// The clauses of a text in which a word looks as if it mattered.
-pub fn clauses<'t>(text: &'t str, matters: impl Fn(&Looks) -> bool) -> impl Iterator<Item = Clause<'t>> {
+pub fn clauses<'t>(
+    text: &'t str,
+    matters: impl Fn(&Looks, &str) -> bool,
+) -> impl Iterator<Item = Clause<'t>> {
     let mut words = Words::of(text).peekable();
     let clause = move || {
         let first = words.next()?;
-        let (mut to, mut does_matter) = (first.to(), matters(&first.looks()));
+        let (mut to, mut does_matter) = (first.to(), matters(&first.looks(), first.raw));
         while let Some(word) = words.next_if(|word| word.clause == first.clause) {
             to = word.to();
-            does_matter = does_matter || matters(&word.looks());
+            does_matter = does_matter || matters(&word.looks(), word.raw);
         }
         Some((Clause { text, from: first.from, to }, does_matter))
     };
