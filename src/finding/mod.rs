@@ -169,6 +169,7 @@ impl Finding {
     }
 
     /// A finding of the code's own severity, with only a headline.
+    #[cold]
     pub fn new(code: &'static Code, span: Span, headline: impl Into<Message>) -> Self {
         let said = Said {
             headline: headline.into(),

@@ -391,6 +391,7 @@ impl<'t> Cursor<'t> {
         has_digits && ahead.peek() != Some(':')
     }
 
+    #[cold]
     fn comma(&mut self, start: usize) -> Problem {
         self.take_while(|letter| letter.is_ascii_digit() || matches!(letter, ',' | '.' | ':'));
         // A comma that ends a list's entry is not part of the number.
@@ -398,11 +399,13 @@ impl<'t> Cursor<'t> {
         Problem { range: start..start + found.len(), fault: Fault::Comma { found: found.to_owned() } }
     }
 
+    #[cold]
     fn no_fraction(&self, start: usize) -> Problem {
         let found = self.slice(start..self.at).to_owned();
         Problem { fault: Fault::Fraction { found }, range: start..self.at }
     }
 
+    #[cold]
     fn not_a_number(&mut self, start: usize) -> Problem {
         self.word();
         let found = self.slice(start..self.at).to_owned();

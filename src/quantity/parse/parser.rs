@@ -42,11 +42,13 @@ impl<'a> Parser<'a> {
         Self { cursor: Cursor::new(text), kinds, defaults }
     }
 
+    #[cold]
     pub fn empty(&self) -> Problem {
         Problem { fault: Fault::Empty { wanted: self.kinds.to_vec() }, range: 0..self.cursor.text.len() }
     }
 
     /// What is at the cursor and should not be.
+    #[cold]
     pub fn stray(&self, is_behind_a_value: bool) -> Problem {
         let mut ahead = self.cursor.clone();
         ahead.skip_space();
@@ -284,6 +286,7 @@ impl<'a> Parser<'a> {
         }
     }
 
+    #[cold]
     pub fn wrong_kind(&self, numeral: &Numeral, unit: Unit, range: Range<usize>, wanted: &[Kind]) -> Problem {
         let found = unit.kinds().first().copied().unwrap_or(Kind::Number);
         let number = self.cursor.slice(numeral.range.clone()).to_owned();

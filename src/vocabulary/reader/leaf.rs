@@ -214,11 +214,14 @@ fn pressure_name(key: &str) -> Option<(Setting, Occasion)> {
         (None, Some(rest)) => (rest, Occasion::AfterRide),
         (None, None) => (key, Occasion::Left),
     };
-    let in_full = || Setting::parse(rest).filter(|setting| setting.is_pressure());
-    let by_its_name = || is_name(rest).then(|| Setting::CHAMBER.named(rest));
-    let setting = in_full().or_else(by_its_name)?;
-    let is_reserved = Setting::CHAMBER.word_of(setting).is_some_and(is_reserved_chamber);
-    (!is_reserved).then_some((setting, occasion))
+    let is_reserved = |setting| Setting::CHAMBER.word_of(setting).is_some_and(is_reserved_chamber);
+    let setting = match Setting::parse(rest).filter(|setting| setting.is_pressure()) {
+        Some(in_full) if is_reserved(in_full) => return None,
+        Some(in_full) => in_full,
+        None if !is_name(rest) || is_reserved_chamber(rest) => return None,
+        None => Setting::CHAMBER.named(rest),
+    };
+    Some((setting, occasion))
 }
 
 /// The setting that a key of `pressures` reads: `tyre.front` of `found.tyre.front`.

@@ -52,6 +52,7 @@ impl<'a> Reader<'a> {
         Self { units, findings, unread: Vec::new(), rows: [].iter().enumerate() }
     }
 
+    #[cold]
     pub fn report(&mut self, finding: Finding) {
         self.findings.push(finding);
     }
@@ -123,6 +124,7 @@ impl<'a> Reader<'a> {
         keys
     }
 
+    #[cold]
     fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
         let name = &leaf.name;
         let any_name = matches!(spec.open, Open::Limits | Open::Bands);
@@ -171,6 +173,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Reads the block's next key, in the order of its rows; `None` where it is absent or cannot be read.
+    #[inline(never)]
     pub fn next_key<T: Read>(&mut self, keys: &Keys<'_>) -> Option<T> {
         let (at, row) = self.rows.next()?;
         let bit = leaf::bit(at);
@@ -256,6 +259,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Reports a value of the wrong form.
+    #[cold]
     pub(super) fn wrong_form(&mut self, node: &Node, wanted: Message) {
         let found = match &node.value {
             Value::Text(_) => say!("text"),

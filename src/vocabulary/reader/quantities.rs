@@ -14,11 +14,13 @@ use super::{Read, Reader};
 const TABLES: [&str; 3] = [".csv", ".tsv", ".txt"];
 
 impl Reader<'_> {
+    #[cold]
     fn problem(&mut self, node: &Node, problem: &Problem) {
         self.report(problem.finding(|range| node.place(range)));
     }
 
     /// What is wrong with lap times. The remedy offers a lap, not another time such as hours ridden.
+    #[cold]
     fn no_laps(&mut self, node: &Node, problem: &Problem) {
         let mut finding = problem.finding(|range| node.place(range));
         if !matches!(problem.fault, Fault::Comma { .. } | Fault::Clock { .. } | Fault::Impossible { .. }) {
