@@ -45,6 +45,8 @@ table! { over
     /// Words that make a limb beside them the name of a thing: *hand guard*.
     named: Words = "named", Text;
     crash: Phrases = "crash", Text;
+    /// Phrases with a word of a crash in them that mean no crash: *prueba de caída*.
+    no_crash: Phrases = "no_crash", Text;
     /// Words that deny what follows, and words that may come between.
     not: Words = "not", Text;
     between: Words = "between", Text;
@@ -80,8 +82,19 @@ impl Injury {
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        clauses(text, |looks| self.crash.may_be_near(looks))
-            .find_map(|clause| self.first(&clause.tokens(), &self.crash, Some))
+        clauses(text, |looks| self.crash.may_be_near(looks)).find_map(|clause| {
+            let tokens = clause.tokens();
+            self.first(&tokens, &self.crash, |here| (!self.is_no_crash(&tokens, &here)).then_some(here))
+        })
+    }
+
+    /// Whether words of a crash are part of a phrase that means none.
+    fn is_no_crash(&self, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
+        (here.start.saturating_sub(NEAR)..=here.start).any(|start| {
+            let phrases = tokens.get(start).into_iter().flat_map(|token| self.no_crash.at(token));
+            let mut ends = phrases.filter_map(|phrase| self.end_of(tokens, start, phrase));
+            ends.any(|end| end >= here.end)
+        })
     }
 
     /// The first of some phrases in a clause that is not denied. `meant` gives the words that mean it; `None` where it is
