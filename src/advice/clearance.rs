@@ -19,7 +19,7 @@ use crate::vocabulary::values::Texts;
 
 use super::answer::Location;
 use super::codes;
-use super::injury::{Found, Injury};
+use super::injury::{Found, Injury, Sought};
 use super::parts::Advice;
 
 /// A rider with words of injury on file whom nobody has cleared.
@@ -213,7 +213,7 @@ pub fn signs(book: &Book, advice: &Advice, day: &Day) -> Signs {
     let is_of_the_past =
         |piece: &Piece| !piece.is_of_ride && cleared.is_some_and(|cleared| piece.span.start < cleared);
     let mut signs = Signs::default();
-    for piece in pieces(book, day, |text| advice.injury().sign(text)) {
+    for piece in pieces(book, day, advice.injury(), Sought::Sign) {
         let is_past = is_of_the_past(&piece);
         signs.first.get_or_insert_with(|| (piece.found.clone(), piece.place));
         if !is_past {
@@ -257,7 +257,7 @@ fn last_crash(
     let days: Vec<(usize, &Day)> =
         book.days.iter().enumerate().take(until.day + 1).filter(|(_, day)| is_of(day)).collect();
     let (mark, date, words) = days.iter().rev().find_map(|(index, day)| {
-        pieces(book, day, |text| advice.injury().crash(text)).into_iter().rev().find_map(|piece| {
+        pieces(book, day, advice.injury(), Sought::Crash).into_iter().rev().find_map(|piece| {
             let mark = Mark { day: *index, offset: piece.span.start };
             (mark <= until).then_some((mark, day.date, piece.found.words))
         })
@@ -274,11 +274,11 @@ fn last_crash(
 
 /// What is found in the texts of a day, in the order of the file: in prose, and in every text of every block except
 /// those of `checked`.
-fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<Piece> {
+fn pieces(book: &Book, day: &Day, injury: &Injury, sought: Sought) -> Vec<Piece> {
     let document = &day.notebook.document;
     let mut all: Vec<Piece> = Vec::new();
     for &span in document.prose.iter() {
-        all.extend(find(book.sources.text(span)).map(|found| {
+        all.extend(injury.find(sought, book.sources.text(span)).map(|found| {
             let start = span.start as usize;
             let place = Span::new(span.file, start + found.at.start, start + found.at.end);
             Piece { found, place, span, is_of_ride: false }
@@ -286,9 +286,14 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
     }
     let tables = book.tables(&day.notebook);
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
+        // Most blocks have no such word at all, and are not read for their texts.
+        let written = book.sources.text(block.body.span);
+        if values(written).is_some_and(|mut values| !values.any(|value| injury.may_hold(sought, value))) {
+            continue;
+        }
         let is_of_ride = block.word == Stint::SPEC.word;
         each_text(&tables.of(block), &mut |text, node| {
-            all.extend(find(text).map(|found| {
+            all.extend(injury.find(sought, text).map(|found| {
                 // The value may be written with escapes.
                 let place = node.place(found.at.clone());
                 Piece { found, place, span: node.span, is_of_ride }
@@ -297,6 +302,20 @@ fn pieces(book: &Book, day: &Day, find: impl Fn(&str) -> Option<Found>) -> Vec<P
     }
     all.sort_by_key(|piece| piece.span.start);
     all
+}
+
+/// What stands behind the keys of a block's lines, as written; `None` where texts may be written otherwise, with escapes or
+/// over several lines.
+fn values(written: &str) -> Option<impl Iterator<Item = &str>> {
+    let is_other = |two: &[u8]| matches!(two, [b'\\', _] | b"\"\"" | b"''");
+    let is_plain = !written.as_bytes().windows(2).any(is_other);
+    is_plain.then(|| written.lines().map(behind_key))
+}
+
+fn behind_key(line: &str) -> &str {
+    let is_of_key = |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_' | b'-' | b' ');
+    let behind = line.bytes().take_while(|byte| is_of_key(byte)).count();
+    line.get(behind..).filter(|behind| behind.starts_with('=')).unwrap_or(line)
 }
 
 fn each_text(table: &Table<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {

@@ -3,7 +3,6 @@
 use std::sync::{Arc, LazyLock, OnceLock};
 
 use super::data::{Complaint, Practice, Said, Sayings};
-use super::feel;
 use super::injury::Injury;
 use super::shipped;
 
@@ -27,16 +26,15 @@ pub struct Parts {
 }
 
 static SAYINGS: LazyLock<Sayings> = LazyLock::new(shipped::sayings);
-static INJURY: LazyLock<Injury> = LazyLock::new(shipped::injury);
+static INJURY: LazyLock<Injury> = LazyLock::new(Injury::shipped);
 static PRACTICE: LazyLock<Practice> = LazyLock::new(|| shipped::practice(&SAYINGS.places));
-static WORDS: LazyLock<Vec<String>> = LazyLock::new(shipped::words);
 
 /// What riders say in a language other than English, by its tag; read when the first of them is heard.
 pub(super) fn said_in(tag: &str) -> Option<&'static Said> {
     static READ: [OnceLock<Sayings>; shipped::LANGUAGES.len()] =
         [const { OnceLock::new() }; shipped::LANGUAGES.len()];
     let ((_, text), read) = shipped::LANGUAGES.iter().zip(&READ).find(|((known, _), _)| *known == tag)?;
-    Some(&read.get_or_init(|| shipped::sayings_in(text, &SAYINGS.places).0).said)
+    Some(&read.get_or_init(|| shipped::sayings_in(text, &SAYINGS.places, shipped::words()).0).said)
 }
 
 /// What riders say in each language other than English, by its tag.
@@ -49,12 +47,6 @@ impl Advice {
     pub fn shipped() -> Arc<Self> {
         static SHIPPED: LazyLock<Arc<Advice>> = LazyLock::new(Arc::default);
         Arc::clone(&SHIPPED)
-    }
-
-    /// Reads what every check needs of what ships.
-    pub(crate) fn read_ahead() {
-        LazyLock::force(&INJURY);
-        feel::read_ahead();
     }
 
     pub fn sayings(&self) -> &Sayings {
@@ -81,7 +73,7 @@ impl Advice {
     /// The words for complaints, each once, in the order of the file.
     pub fn words(&self) -> Vec<&str> {
         match self {
-            Self::Shipped => WORDS.iter().map(String::as_str).collect(),
+            Self::Shipped => shipped::words().collect(),
             Self::Own(parts) => parts.practice.words(),
         }
     }

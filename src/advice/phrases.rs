@@ -82,7 +82,9 @@ fn is_apostrophe(c: char) -> bool {
 /// A word as those write it who have no accents at hand: `schlägt` and `schlaegt` are one. `None` where that is how it
 /// stands.
 fn folded(word: &str) -> Option<String> {
-    if word.is_ascii() && !DIGRAPHS.iter().any(|(pair, _)| word.contains(pair)) {
+    // Nearly all words are let go here.
+    let has_pair = || word.as_bytes().windows(2).any(|pair| matches!(pair, [b'a' | b'o' | b'u', b'e']));
+    if word.is_ascii() && !has_pair() {
         return None;
     }
     let plain: String = word.chars().map(without_accent).collect();
@@ -108,44 +110,53 @@ fn stem(word: &str) -> &str {
     if is_long && (is_doubled || last == Some('e')) { without_last.as_str() } else { word }
 }
 
-/// A way of saying something.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Phrase {
-    stems: Vec<String>,
-    /// Words that come later in the clause.
-    later: Vec<String>,
+/// A way of saying something: words without their endings, with a space between them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Phrase<'p> {
+    now: &'p str,
+    /// Words that come later in the clause; mostly none.
+    later: &'p str,
 }
 
-impl Phrase {
-    /// `None` for a text without words.
-    pub fn new(text: &str) -> Option<Self> {
-        let stems = |text| tokens(text).iter().map(|token| token.stem().to_owned()).collect::<Vec<String>>();
+impl<'p> Phrase<'p> {
+    /// A text as a line that `read` understands; `None` for one without words.
+    pub fn line(text: &str) -> Option<String> {
+        let stems = |text| {
+            let tokens = tokens(text);
+            tokens.iter().map(Token::stem).collect::<Vec<&str>>().join(" ")
+        };
         let (now, later) = text.split_once(OTHERS).unwrap_or((text, ""));
-        let phrase = Self { stems: stems(now), later: stems(later) };
-        (!phrase.stems.is_empty()).then_some(phrase)
+        let now = stems(now);
+        (!now.is_empty()).then(|| now + "\t" + &stems(later))
     }
 
-    pub fn len(&self) -> usize {
-        self.stems.len() + self.later.len()
+    pub fn read(line: &'p str) -> Self {
+        let (now, later) = line.split_once('\t').unwrap_or((line, ""));
+        Self { now, later }
+    }
+
+    /// How many words it has.
+    pub fn len(self) -> usize {
+        self.now.split(' ').count() + if self.later.is_empty() { 0 } else { self.later.split(' ').count() }
     }
 
     /// The first word, without its ending.
-    pub fn first(&self) -> &str {
-        self.stems.first().map_or("", String::as_str)
+    pub fn first(self) -> &'p str {
+        self.now.split(' ').next().unwrap_or_default()
     }
 
     /// How many words from here on say it; small words between them count and do not matter, and those that come later are
     /// not counted.
-    pub fn matches(&self, text: &[Token<'_>], is_small: impl Fn(&str) -> bool) -> Option<usize> {
+    pub fn matches(self, text: &[Token<'_>], is_small: impl Fn(&str) -> bool) -> Option<usize> {
         let clause = text.first()?.clause;
         let mut at = 0;
-        for (index, stem) in self.stems.iter().enumerate() {
+        for (index, stem) in self.now.split(' ').enumerate() {
             let mut token = text.get(at)?;
-            while index > 0 && token.stem() != *stem && is_small(&token.text) {
+            while index > 0 && token.stem() != stem && is_small(&token.text) {
                 at += 1;
                 token = text.get(at)?;
             }
-            if token.stem() != *stem || token.clause != clause {
+            if token.stem() != stem || token.clause != clause {
                 return None;
             }
             at += 1;
@@ -155,7 +166,8 @@ impl Phrase {
         }
         let rest = text.get(at..)?.iter().take_while(|token| token.clause == clause);
         let rest: Vec<&str> = rest.map(Token::stem).collect();
-        rest.windows(self.later.len()).any(|words| words == self.later).then_some(at)
+        let later: Vec<&str> = self.later.split(' ').collect();
+        rest.windows(later.len()).any(|words| words == later).then_some(at)
     }
 }
 
@@ -165,7 +177,8 @@ mod tests {
 
     fn says(phrase: &str, text: &str) -> bool {
         let is_small = |word: &str| ["the", "a", "in", "at"].contains(&word);
-        let phrase = Phrase::new(phrase).unwrap();
+        let phrase = Phrase::line(phrase).unwrap();
+        let phrase = Phrase::read(&phrase);
         let tokens = tokens(text);
         (0..tokens.len()).any(|at| phrase.matches(&tokens[at..], is_small).is_some())
     }

@@ -61,7 +61,7 @@ impl Notebook {
         kind: NotebookKind,
         head: Head,
         own_units: Units,
-        document: Document<Table<'_>>,
+        mut document: Document<Table<'_>>,
         units: &UnitDefaults,
         findings: &mut Vec<Finding>,
     ) -> Self {
@@ -75,7 +75,10 @@ impl Notebook {
             .unwrap_or_else(|| name.clone());
         let mut typed = Vec::with_capacity(document.blocks.len());
         let mut voided = Vec::new();
-        for block in &document.blocks {
+        for block in &mut document.blocks {
+            // Its memory serves the next block.
+            let extent = block.body.extent();
+            let body = std::mem::replace(&mut block.body, Table::empty(extent));
             // A word that is nearly a block's was reported when the fence was read.
             let Some(spec) = blocks::spec(&block.word) else { continue };
             if !spec.places.contains(&kind) {
@@ -97,7 +100,7 @@ impl Notebook {
             if block.is_commented_out {
                 continue;
             }
-            if let Some(void) = block.body.entries.iter().find(|entry| entry.key == VOID) {
+            if let Some(void) = body.entries.iter().find(|entry| entry.key == VOID) {
                 let why = match &void.value.value {
                     Value::Text(text) => text.text.to_string(),
                     _ => String::new(),
@@ -117,10 +120,10 @@ impl Notebook {
                 && matches!(spec.argument, Argument::End | Argument::Name | Argument::OneOf(_))
             {
                 // Without its second word nobody knows what it is about, but its keys are checked.
-                let _ = blocks::read(spec, header, &block.body, &mut reader);
+                let _ = blocks::read(spec, header, &body, &mut reader);
                 continue;
             }
-            typed.extend(blocks::read(spec, header, &block.body, &mut reader));
+            typed.extend(blocks::read(spec, header, &body, &mut reader));
         }
         typed.shrink_to_fit();
         let has_unread = typed.iter().any(|block| block.header().unread.rejections().next().is_some());

@@ -11,11 +11,12 @@ mod place;
 mod rules;
 mod written;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::{self, Book};
+use crate::book::{self, Book, Day};
 use crate::figures::tape::Tape;
 use crate::figures::{Margin, Recording};
 use crate::finding::{self, Code, Finding, Severity, order};
@@ -53,6 +54,28 @@ pub(crate) fn check(
     findings
 }
 
+/// The rules' findings in the notebooks of some days, and of what these days rest on, as `check` has them. What it finds elsewhere is
+/// not all.
+///
+/// A rule places what it finds on a day in that day's notebook, or where something was written that still holds: on a
+/// day of the same machine or rider, or in a notebook of theirs.
+pub(crate) fn check_about(
+    book: &Book,
+    season: &Season,
+    on: Option<Date>,
+    about: &BTreeSet<usize>,
+) -> Vec<Finding> {
+    let about: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
+    let is_near = |day: &Day| {
+        about
+            .iter()
+            .any(|about| day.date == about.date || day.machine == about.machine || day.rider == about.rider)
+    };
+    let known = book.days.iter().map(|day| (!is_near(day)).then(Arc::default)).collect();
+    let of_days = look_at_days::<Tape>(book, season, known, ENDLESS);
+    gather::<Tape>(book, season, on, &of_days).unwrap_or_default()
+}
+
 /// The same with figures that carry their uncertainty, or with plain ones, for which every value is exact. This
 /// measures what the uncertainty costs.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
@@ -61,7 +84,7 @@ pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Da
 }
 
 /// The findings of a day, and the margins within which repeats elsewhere do not change them.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 struct Found {
     findings: Box<[Finding]>,
     margins: Box<[Margin]>,

@@ -56,7 +56,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
         span.file == self.day.notebook.document.file
     }
 
-    /// Works on a bench at another place of a day.
+    /// Works on a bench at another place of a day, where nobody asks what a value rests on.
     pub fn at<T>(
         &self,
         index: usize,
@@ -65,7 +65,7 @@ impl<'a, M: Recording> OfDay<'a, '_, M> {
     ) -> Option<T> {
         let here = Here::of_day(self.book, self.season, index, state)?;
         let recording = M::default();
-        let bench = Bench::new(here, recording.recorder());
+        let bench = Bench::new(here, recording.recorder()).untraced();
         let made = work(&bench);
         self.elsewhere.borrow_mut().extend(bench.margins());
         Some(made)

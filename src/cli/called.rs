@@ -30,6 +30,30 @@ pub(super) fn find(book: &Book, word: &str) -> Result<Vec<FileId>, Failure> {
     if days.is_empty() { Ok(vec![named(book, word)?]) } else { Ok(days) }
 }
 
+/// The one day of a name, a path or a date.
+///
+/// # Errors
+///
+/// Where the book has none, or several of the date.
+pub(super) fn day(book: &Book, typed: &str) -> Result<usize, Failure> {
+    let name = typed.rsplit('/').next().unwrap_or(typed);
+    let name = name.strip_suffix(".md").unwrap_or(name);
+    if let Some(day) = book.days.iter().position(|day| day.notebook.name == name) {
+        return Ok(day);
+    }
+    let files = find(book, name)?;
+    let days: Vec<usize> = files.iter().filter_map(|file| book.day_of(*file)).collect();
+    match days.as_slice() {
+        [day] => Ok(*day),
+        [] => Err(Failure::new(format!("{typed} is not a day"))),
+        _ => {
+            let paths: Vec<&str> = files.iter().map(|file| book.sources.path(*file)).collect();
+            Err(Failure::new(format!("there are several days on {name}"))
+                .help(format!("give the path: {}", paths.join(", "))))
+        }
+    }
+}
+
 /// The notebook of a name.
 ///
 /// # Errors

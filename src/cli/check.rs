@@ -67,7 +67,7 @@ impl Check {
             paths => Shelf::open(book, paths)?,
         };
         let on = self.on.unwrap_or_else(clock::today);
-        let mut all = shelf.all_findings(on);
+        let mut all = shelf.findings(on);
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
         // What stands in the way of a day that was asked about belongs to its check, wherever it is written.

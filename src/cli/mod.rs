@@ -49,7 +49,7 @@ use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{Args, FromArgMatches, Parser, Subcommand};
 
 use failure::Failure;
 use screen::Screen;
@@ -138,7 +138,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 }
 
 /// The command that is meant. `--version` alone is answered before clap has built the thirty commands, which takes longer
-/// than all the rest.
+/// than all the rest; and a check is asked for by editors and hooks all day.
 fn parsed(arguments: Vec<OsString>) -> Result<Loambook, clap::Error> {
     if let [_, only] = arguments.as_slice()
         && (only == "--version" || only == "-V")
@@ -146,7 +146,18 @@ fn parsed(arguments: Vec<OsString>) -> Result<Loambook, clap::Error> {
         let command = clap::Command::new(NAME).version(env!("CARGO_PKG_VERSION"));
         command.try_get_matches_from(&arguments)?;
     }
-    Loambook::try_parse_from(arguments)
+    match check_alone(&arguments) {
+        Some(check) => Ok(Loambook { book: None, command: Command::Check(check) }),
+        None => Loambook::try_parse_from(arguments),
+    }
+}
+
+/// A plain check, known without the other commands; `None` for anything else, and for what clap has to explain.
+fn check_alone(arguments: &[OsString]) -> Option<check::Check> {
+    const CHECK: &str = "check";
+    let command = arguments.get(1).filter(|first| *first == CHECK).map(|_| clap::Command::new(CHECK))?;
+    let matches = check::Check::augment_args(command).try_get_matches_from(arguments.get(1..)?).ok()?;
+    check::Check::from_arg_matches(&matches).ok()
 }
 
 fn carry_out(command: Command, book: Option<PathBuf>, screen: &mut Screen) -> Result<Verdict, Failure> {

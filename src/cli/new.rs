@@ -12,6 +12,7 @@ use crate::vocabulary::NotebookKind;
 use crate::vocabulary::names::is_name;
 
 use super::Verdict;
+use super::called;
 use super::clock;
 use super::failure::Failure;
 use super::output::Writer;
@@ -66,7 +67,7 @@ struct NewDay {
     #[arg(long, value_name = "DATE")]
     date: Option<Date>,
 
-    /// A day, by name, to go on from: its machine, rider and track, and the settings that it ended on.
+    /// A day, by name, path or date, to go on from: its machine, rider and track, and the settings that it ended on.
     #[arg(long, value_name = "DAY")]
     from: Option<String>,
 
@@ -154,7 +155,7 @@ impl NewDay {
         }
         let shelf = Shelf::open(book, &[])?;
         let path = place(&shelf.store, NotebookKind::Day, name)?;
-        let from = self.from.as_deref().map(|from| day_named(&shelf, from)).transpose()?;
+        let from = self.from.as_deref().map(|from| called::day(&shelf.book, from)).transpose()?;
         let text = starters::day(
             &shelf.book,
             &shelf.season,
@@ -184,15 +185,6 @@ fn is_nearly_dated(name: &str) -> bool {
     parts.len() == 3 && parts.into_iter().all(is_number) && date_in(name).is_none()
 }
 
-fn day_named(shelf: &Shelf, name: &str) -> Result<usize, Failure> {
-    let days = &shelf.book.days;
-    let wanted = name.rsplit('/').next().unwrap_or(name);
-    let wanted = wanted.strip_suffix(".md").unwrap_or(wanted);
-    days.iter()
-        .position(|day| day.notebook.name == wanted)
-        .ok_or_else(|| no_such("day", name, days.iter().map(|day| day.notebook.name.as_str())))
-}
-
 /// A name given on the command line, if the book has such a notebook.
 pub(super) fn known<'a, 'k>(
     given: Option<&'a str>,
@@ -201,16 +193,12 @@ pub(super) fn known<'a, 'k>(
 ) -> Result<Option<&'a str>, Failure> {
     match given {
         Some(given) if !names.clone().any(|name| name == given) => {
-            Err(no_such(what, given, names.map(String::as_str)))
+            let failure = Failure::new(format!("the book has no {what} `{given}`"));
+            Err(match closest(given, names.map(String::as_str)).first() {
+                Some(near) => failure.help(format!("did you mean `{near}`?")),
+                None => failure.help(format!("`loambook new {what} {given}` starts one")),
+            })
         }
         given => Ok(given),
-    }
-}
-
-fn no_such<'a>(what: &str, name: &str, names: impl Iterator<Item = &'a str> + Clone) -> Failure {
-    let failure = Failure::new(format!("the book has no {what} `{name}`"));
-    match closest(name, names).first() {
-        Some(near) => failure.help(format!("did you mean `{near}`?")),
-        None => failure.help(format!("`loambook new {what} {name}` starts one")),
     }
 }

@@ -149,6 +149,15 @@ impl Shelf {
         self.session.compile(Some(on)).findings
     }
 
+    /// Everything that is wrong or worth knowing in the files that were asked for, or stands in the way of the days among
+    /// them, judged on a date. It may be more.
+    pub fn findings(&mut self, on: Date) -> Vec<Finding> {
+        let days: BTreeSet<usize> = self.days().into_iter().collect();
+        // Any day may say something of a notebook that is not a day's.
+        let are_days = self.asked.as_ref().is_some_and(|asked| asked.len() == days.len());
+        if are_days { self.session.findings_about(&days, Some(on)) } else { self.all_findings(on) }
+    }
+
     /// The place of one of the book's output folders.
     ///
     /// # Errors

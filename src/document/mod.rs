@@ -84,6 +84,7 @@ mod block;
 pub mod chart;
 pub mod drawing;
 mod error;
+mod filters;
 pub mod fit;
 mod guard;
 mod inline;

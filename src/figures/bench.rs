@@ -109,6 +109,7 @@ pub struct Bench<'a, R: Recorder> {
     shift: Option<Shift<'a>>,
     notes: RefCell<Vec<SourceNote>>,
     sources: Once<SourceKey, R::Number>,
+    /// Of what is being worked out, the innermost last. Empty where nobody asks what a value rests on.
     traces: RefCell<Vec<Trace>>,
     memo: Memo<Part, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
@@ -158,8 +159,8 @@ pub(super) enum SourceKey {
     OrdinaryInstrument(&'static str),
 }
 
-/// What was already worked out, with what it rests on.
-type Memo<K, T> = Once<K, (Got<T>, Rc<Trace>)>;
+/// What was already worked out, with what it rests on; `None` where nobody asks for that.
+type Memo<K, T> = Once<K, (Got<T>, Option<Rc<Trace>>)>;
 
 /// An attitude, and the set-up that has it.
 pub(super) type Standing<N> = (Attitude<N>, Setup<N>);
@@ -191,7 +192,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// Whether it works at this very state.
     pub fn is_at(&self, state: &State) -> bool {
-        std::ptr::eq(self.here.state, state)
+        std::ptr::eq(self.here.state, state) || self.here.state.is_one_with(state)
     }
 
     /// The same place with every error source moved as the function says.
@@ -201,10 +202,17 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self
     }
 
+    /// The same place where nobody asks what a value rests on.
+    #[must_use]
+    pub fn untraced(self) -> Self {
+        self.traces.borrow_mut().clear();
+        self
+    }
+
     /// Works a part out, or recalls it. Either way its trace is added to the caller's.
     pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
         let (got, trace) = self.memo.get_or(&key, || self.traced(work));
-        self.note(&trace);
+        self.note(trace);
         got
     }
 
@@ -215,28 +223,31 @@ impl<'a, R: Recorder> Bench<'a, R> {
         work: impl FnOnce() -> Got<Standing<R::Number>>,
     ) -> Got<Standing<R::Number>> {
         let (got, trace) = self.stances.get_or(&stance, || self.traced(|_| work()));
-        self.note(&trace);
+        self.note(trace);
         got
     }
 
     /// Works something out and returns what it rests on, without adding that to the caller's trace.
-    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Rc<Trace>) {
+    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Option<Rc<Trace>>) {
+        if self.traces.borrow().is_empty() {
+            return (work(self), None);
+        }
         self.traces.borrow_mut().push(Trace::default());
         let got = work(self);
-        let trace = self.traces.borrow_mut().pop().unwrap_or_default();
-        (got, Rc::new(trace))
+        let trace = self.traces.borrow_mut().pop();
+        (got, trace.map(Rc::new))
     }
 
     /// Works something out for a figure: the value, its assumptions and its places.
     pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
         let (got, trace) = self.traced(work);
-        let Trace { assumed, from } = Rc::unwrap_or_clone(trace);
+        let Trace { assumed, from } = trace.map(Rc::unwrap_or_clone).unwrap_or_default();
         (got, assumed, from)
     }
 
-    fn note(&self, trace: &Trace) {
-        if let Some(top) = self.traces.borrow_mut().last_mut() {
-            top.add(trace);
+    fn note(&self, trace: Option<Rc<Trace>>) {
+        if let (Some(trace), Some(top)) = (trace, self.traces.borrow_mut().last_mut()) {
+            top.add(&trace);
         }
     }
 
@@ -377,14 +388,18 @@ impl Origin<'_> {
     }
 
     pub fn label(&self) -> String {
-        format!("{} {}", self.block(), self.key)
+        let Header { word, argument, .. } = self.header;
+        match argument {
+            Some(argument) => [word, argument.text.as_str(), self.key].join(" "),
+            None => [word, self.key].join(" "),
+        }
     }
 }
 
 /// A block's word with its second word.
 pub(super) fn block_name(header: &Header) -> String {
     match &header.argument {
-        Some(argument) => format!("{} {}", header.word, argument.text),
+        Some(argument) => [header.word, &argument.text].join(" "),
         None => header.word.to_owned(),
     }
 }

@@ -284,7 +284,7 @@ impl<'a, R: Recorder> Bench<'a, R> {
     /// The same for a fork that is put together.
     pub(super) fn hangs_at(&self, fork: &Fork<R::Number>) -> Got<Option<R::Number>> {
         // Nothing else pulls it in.
-        if !fork.chambers().iter().any(|chamber| chamber.side == Side::Negative) {
+        if !fork.chambers().iter().any(|chamber| chamber.side == Side::Negative) || fork.extends_fully() {
             return Ok(None);
         }
         let (hang, assumed, from) = self.observed(|bench| {

@@ -223,27 +223,21 @@ impl<R: Recorder> Bench<'_, R> {
         origin: Origin<'_>,
         with: ReadWith<'_>,
     ) -> Got<R::Number> {
-        self.reading_of_block(readings, || (origin.block(), origin.key.to_owned()), with)
+        if readings.values.is_empty() {
+            return Err(missing(&origin.block(), origin.key, "day"));
+        }
+        Ok(self.readings(readings, with, || origin.label()))
     }
 
-    /// The same, by the block's name and a key that the table may not list. They are asked for where somebody is shown
-    /// them.
-    pub(super) fn reading_of_block(
+    /// The same for readings of which there is one at least, with what they are called where somebody is shown them.
+    pub(super) fn readings(
         &self,
         readings: &Readings,
-        names: impl Fn() -> (String, String),
         with: ReadWith<'_>,
-    ) -> Got<R::Number> {
-        if readings.values.is_empty() {
-            let (block, key) = names();
-            return Err(missing(&block, &key, "day"));
-        }
+        label: impl Fn() -> String,
+    ) -> R::Number {
         let taken = Taken { values: &readings.values, span: readings.span, by: By::Tool(with) };
-        let label = || {
-            let (block, key) = names();
-            Message::text(format!("{block} {key}"))
-        };
-        Ok(self.taken(&taken, label))
+        self.taken(&taken, || Message::text(label()))
     }
 
     /// The expanded uncertainty of a reading by itself, with its instrument's bias; `None` where none is known.

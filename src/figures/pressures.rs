@@ -31,7 +31,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     fn pressure_reading(&self, mark: &PressureMark, key: impl Fn() -> String) -> Got<R::Number> {
         let gauge = self.here.book.read_with(Tool::Gauge, mark.block.gauge.as_ref());
-        self.reading_of_block(&mark.readings, || (Pressures::SPEC.word.to_owned(), key()), gauge)
+        if mark.readings.values.is_empty() {
+            return Err(missing(Pressures::SPEC.word, &key(), "day"));
+        }
+        Ok(self.readings(&mark.readings, gauge, || [Pressures::SPEC.word, &key()].join(" ")))
     }
 
     /// The air around a reading of a pressure.

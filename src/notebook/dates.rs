@@ -36,18 +36,18 @@ pub(crate) fn is_like_one(text: &str) -> bool {
 
 /// The time of day of `9:30`, `9.30`, `9h30`, `09:30:00` or `2:15 pm`.
 pub(crate) fn time_of_day(text: &str) -> Option<Time> {
-    let lower = text.trim().to_lowercase();
-    let (clock, half) = match (lower.strip_suffix("am"), lower.strip_suffix("pm")) {
-        (Some(clock), _) => (clock, Some(0)),
-        (_, Some(clock)) => (clock, Some(12)),
-        _ => (lower.as_str(), None),
+    let text = text.trim();
+    let (clock, half) = match text.len().checked_sub(2).and_then(|at| text.split_at_checked(at)) {
+        Some((clock, word)) if word.eq_ignore_ascii_case("am") => (clock, Some(0)),
+        Some((clock, word)) if word.eq_ignore_ascii_case("pm") => (clock, Some(12)),
+        _ => (text, None),
     };
-    let parts: Option<Vec<i8>> = clock.trim().split([':', '.', 'h']).map(|part| part.parse().ok()).collect();
-    let (hour, minute, second) = match *parts?.as_slice() {
-        [hour, minute] => (hour, minute, 0),
-        [hour, minute, second] => (hour, minute, second),
-        _ => return None,
-    };
+    let mut parts = clock.trim().split([':', '.', 'h', 'H']).map(|part| part.parse::<i8>().ok());
+    let (hour, minute) = (parts.next()??, parts.next()??);
+    let second = parts.next().unwrap_or(Some(0))?;
+    if parts.next().is_some() {
+        return None;
+    }
     // Twelve is the first hour of a half, and there is no thirteenth.
     let hour = match half {
         Some(half) => (1..=12).contains(&hour).then_some(hour % 12 + half)?,

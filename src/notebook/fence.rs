@@ -1,7 +1,10 @@
 //! The line that opens a fenced block.
 
-use crate::speech::{Message, say};
 use std::ops::Range;
+
+use smallvec::SmallVec;
+
+use crate::speech::{Message, say};
 
 /// The marks of a fence that no run of backticks in the text can close.
 pub fn fence_around(text: &str) -> String {
@@ -20,13 +23,14 @@ pub(super) struct Opening {
     /// The backtick or tilde that its marks consist of.
     pub mark: char,
     pub marks: usize,
-    pub words: Vec<Range<usize>>,
+    pub words: SmallVec<[Range<usize>; 2]>,
 }
 
 impl Opening {
     /// Reads the line that begins at or shortly before the marks.
     pub fn read(text: &str, at: usize) -> Option<Self> {
-        let line = text.get(at..)?.split(['\n', '\r']).next()?;
+        let rest = text.get(at..)?;
+        let line = rest.get(..memchr::memchr2(b'\n', b'\r', rest.as_bytes()).unwrap_or(rest.len()))?;
         let marked = line.trim_start();
         let start = at + (line.len() - marked.len());
         let mark = marked.chars().next().filter(|mark| matches!(mark, '`' | '~'))?;
@@ -35,7 +39,7 @@ impl Opening {
         if marks < 3 {
             return None;
         }
-        let mut words = Vec::new();
+        let mut words = SmallVec::new();
         let mut cursor = start + marks;
         for piece in behind.split_inclusive(char::is_whitespace) {
             let word = piece.trim_end();

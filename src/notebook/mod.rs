@@ -134,15 +134,8 @@ pub fn within_limits<'f>(files: &'f [FileId], blocks: &[usize]) -> (&'f [FileId]
 
 /// How many blocks a text has at most: two fences make one.
 pub fn count_blocks(text: &str) -> usize {
-    let fences = |mark: char| {
-        let (mut rest, mut fences) = (text, 0);
-        while let Some(from) = rest.find(mark).and_then(|at| rest.get(at..)) {
-            rest = from.trim_start_matches(mark);
-            fences += (from.len() - rest.len()) / 3;
-        }
-        fences
-    };
-    (fences('`') + fences('~')) / 2
+    let fences = |marks: &str| memchr::memmem::find_iter(text.as_bytes(), marks).count();
+    (fences("```") + fences("~~~")) / 2
 }
 
 /// Reads a file that is all TOML, such as `book.toml`.
@@ -153,8 +146,9 @@ pub fn parse_table(file: FileId, text: &str) -> (Table<'_>, Vec<Finding>) {
     let mut findings = conflicts.findings();
     let text_start = text.len() - head::without_mark(text).len();
     let cut = segments::Cut::slice(file, text, text_start..text.len());
-    let mut budget = toml::Budget::default();
-    let table = toml::read(&cut, &conflicts, toml::Errors::Report, &mut budget, &mut findings);
+    let (budget, errors) = (&mut toml::Budget::default(), toml::Errors::Report);
+    let around = toml::Around { conflicts: &conflicts, errors, budget, findings: &mut findings };
+    let table = toml::read(&cut, around);
     (table, findings)
 }
 

@@ -6,6 +6,8 @@
 use std::borrow::Cow;
 use std::ops::Range;
 
+use smallvec::SmallVec;
+
 use crate::source::{FileId, Span};
 
 /// A text, and the place in the file of each stretch of it.
@@ -17,14 +19,14 @@ pub(super) struct Cut<'t> {
     file: FileId,
     /// `(offset in text, offset in file)`, sorted by both. Within a stretch both advance together, up to the next
     /// stretch in the file. Spaces that stand for the rest of a tab have a place but no bytes.
-    stretches: Vec<(usize, usize)>,
+    stretches: SmallVec<[(usize, usize); 1]>,
     /// Where the last stretch ends in the file.
     end: usize,
 }
 
 impl<'t> Cut<'t> {
     pub fn new(file: FileId, whole: &'t str, start: usize) -> Self {
-        Self { text: Cow::Borrowed(""), whole, file, stretches: Vec::new(), end: start }
+        Self { text: Cow::Borrowed(""), whole, file, stretches: SmallVec::new(), end: start }
     }
 
     /// A text that is a slice of the file.
@@ -59,11 +61,12 @@ impl<'t> Cut<'t> {
             Cow::Borrowed(text) => *text = text.get(..offset).unwrap_or(text),
             Cow::Owned(text) => text.truncate(offset),
         }
-        self.stretches.retain(|&(start, _)| start < offset);
+        self.stretches.retain(|&mut (start, _)| start < offset);
         self.end = file_end;
     }
 
     /// A part of the text.
+    #[inline]
     pub fn part(&self, range: Range<usize>) -> Option<Cow<'t, str>> {
         match &self.text {
             Cow::Borrowed(text) => text.get(range).map(Cow::Borrowed),
@@ -72,6 +75,7 @@ impl<'t> Cut<'t> {
     }
 
     /// The place in the file of a range of the text.
+    #[inline]
     pub fn place(&self, range: Range<usize>) -> Span {
         if let Cow::Borrowed(text) = self.text {
             let from = self.end - text.len();
@@ -87,6 +91,7 @@ impl<'t> Cut<'t> {
     }
 
     /// Where a range of the text begins in the file, if it stands there byte for byte.
+    #[inline]
     pub fn verbatim(&self, range: Range<usize>) -> Option<usize> {
         if let Cow::Borrowed(text) = self.text {
             return Some(self.end - text.len() + range.start);

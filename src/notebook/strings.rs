@@ -14,7 +14,7 @@ use super::value::{Run, Runs, Text};
 pub(super) fn text<'t>(mut decoded: Cow<'t, str>, cut: &Cut<'_>, raw: Range<usize>) -> Text<'t> {
     let written = cut.text.get(raw.clone()).unwrap_or("");
     if !decoded.is_empty() && is_plain(written) && written.len() == decoded.len() + 2 {
-        match as_written(decoded, cut, raw.start + 1..raw.end - 1) {
+        match as_written(plain(decoded), cut, raw.start + 1..raw.end - 1) {
             Ok(text) => return text,
             Err(text) => decoded = text,
         }
@@ -39,14 +39,16 @@ pub(super) fn text<'t>(mut decoded: Cow<'t, str>, cut: &Cut<'_>, raw: Range<usiz
     Text { text: plain(decoded), runs }
 }
 
-/// The text of a string that reads as it is written, at its range in the cut; back again where it is in pieces.
+/// The text of a string that reads as it is written and has no control characters, at its range in the cut; back again
+/// where it is in pieces.
+#[inline]
 pub(super) fn as_written<'t>(
     text: Cow<'t, str>,
     cut: &Cut<'_>,
     inner: Range<usize>,
 ) -> Result<Text<'t>, Cow<'t, str>> {
     match cut.verbatim(inner).and_then(|from| u32::try_from(from).ok()) {
-        Some(from) => Ok(Text { text: plain(text), runs: Runs::Plain(from) }),
+        Some(from) => Ok(Text { text, runs: Runs::Plain(from) }),
         None => Err(text),
     }
 }

@@ -29,12 +29,21 @@ pub(super) enum Why {
 pub(super) fn find(text: &str, prose: Range<usize>, is_block: impl Fn(&str) -> bool) -> Vec<Unread> {
     let mut found = Vec::new();
     let mut start = prose.start;
-    for line in text.get(prose.clone()).unwrap_or("").split_inclusive('\n') {
-        let next = start + line.len();
-        found.extend(unread(text, start, line, next..prose.end, &is_block));
+    let written = text.get(prose.clone()).unwrap_or("").as_bytes();
+    let ends = memchr::memchr_iter(b'\n', written).map(|at| prose.start + at + 1);
+    for next in ends.chain([prose.end]) {
+        if text.as_bytes().get(start).is_some_and(|first| can_begin(*first)) {
+            let line = text.get(start..next).unwrap_or("");
+            found.extend(unread(text, start, line, next..prose.end, &is_block));
+        }
         start = next;
     }
     found
+}
+
+/// Whether a line that opens a block can begin with this byte. Nearly all lines begin with a word, or are empty.
+fn can_begin(first: u8) -> bool {
+    matches!(first, b' ' | b'\t' | b'>' | b'`' | b'~' | b'\'' | b'"') || !first.is_ascii()
 }
 
 fn unread(
@@ -52,9 +61,6 @@ fn unread(
     let marks = content.chars().count() - named.chars().count();
     let info = named.trim_start();
     let word = info.split_whitespace().next()?;
-    if !is_block(word) {
-        return None;
-    }
     let is_fence = marks >= 3 && matches!(mark, '`' | '~');
     // In a sentence a word is between marks, and no key follows it.
     let is_sentence = || !named.starts_with(word) || info.split_whitespace().count() > 2;
@@ -62,6 +68,9 @@ fn unread(
         return None;
     }
     if !is_fence && (is_sentence() || !begins_with_a_key(text.get(behind)?)) {
+        return None;
+    }
+    if !is_block(word) {
         return None;
     }
     let word_at = at + (content.len() - info.len());

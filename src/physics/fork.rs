@@ -144,6 +144,13 @@ impl<N: Number> Fork<N> {
         )
     }
 
+    /// Whether it extends fully whatever hangs on it: pushed out by its springs at full extension.
+    ///
+    /// **Source** [`force`](Self::force) with n = 1, as for [`rest`](Self::rest).
+    pub fn extends_fully(&self) -> bool {
+        self.plain().force(0.0, 1.0) >= 0.0
+    }
+
     /// How it hangs with the wheel off the ground, pulled by the unsprung weight along the fork.
     ///
     /// [`Rest::ToppedOut`] is a fork that extends fully; one that floats is held down by its negative

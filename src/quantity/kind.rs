@@ -144,7 +144,7 @@ impl Kind {
     pub fn from_word(word: &str) -> Option<Self> {
         // A difference of temperatures is shown in the unit of temperatures.
         let kinds = Self::ALL.into_iter().filter(|&kind| kind != Self::TemperatureDifference);
-        kinds.filter(|kind| kind.units().count() > 1).find(|kind| kind.word() == word)
+        kinds.filter(|kind| kind.word() == word).find(|kind| kind.units().count() > 1)
     }
 
     /// The SI base unit that values of it are held in, as machine-readable output names it.

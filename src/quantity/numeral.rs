@@ -27,6 +27,13 @@ pub(super) struct Numeral {
 }
 
 impl Numeral {
+    /// A whole number that was not text.
+    pub fn whole(number: f64) -> Option<Self> {
+        let sign = number.is_sign_negative().then_some(Way::Minus);
+        let is_whole = number.fract() == 0.0 && number.abs() <= LARGEST;
+        is_whole.then(|| Self { size: number.abs(), digit: 1.0, sign, is_clock: false, range: 0..0 })
+    }
+
     pub fn value(&self) -> f64 {
         if self.sign == Some(Way::Minus) { -self.size } else { self.size }
     }
@@ -41,6 +48,9 @@ pub(super) struct Cursor<'t> {
 
 /// Nothing on a motorcycle is counted or measured beyond this.
 const LARGEST: f64 = 1e15;
+
+/// As many digits as an exact number has for certain.
+const FEW_DIGITS: usize = 15;
 
 /// How a character joins or parts quantities.
 pub(super) fn is_dash(letter: char) -> bool {
@@ -86,16 +96,32 @@ impl<'t> Cursor<'t> {
     }
 
     pub fn is_at_end(&self) -> bool {
-        self.rest().is_empty()
+        self.at >= self.text.len()
+    }
+
+    /// The next byte: digits and most marks are one each.
+    pub fn byte(&self) -> Option<u8> {
+        self.text.as_bytes().get(self.at).copied()
     }
 
     /// Takes the next characters if they are these.
     pub fn take(&mut self, wanted: &str) -> bool {
-        let found = self.rest().starts_with(wanted);
+        let found = self.starts_with(wanted);
         if found {
             self.at += wanted.len();
         }
         found
+    }
+
+    /// Whether a mark is next, with a digit behind it.
+    fn has_digit_behind(&self, mark: u8) -> bool {
+        let next = self.text.as_bytes().get(self.at..);
+        matches!(next, Some([first, b'0'..=b'9', ..]) if *first == mark)
+    }
+
+    pub fn starts_with(&self, wanted: &str) -> bool {
+        let rest = self.text.as_bytes().get(self.at..);
+        rest.is_some_and(|rest| rest.starts_with(wanted.as_bytes()))
     }
 
     pub fn take_if(&mut self, wanted: impl Fn(char) -> bool) -> Option<char> {
@@ -111,8 +137,22 @@ impl<'t> Cursor<'t> {
         taken
     }
 
+    pub fn take_digits(&mut self) -> &'t str {
+        let start = self.at;
+        while self.byte().is_some_and(|byte| byte.is_ascii_digit()) {
+            self.at += 1;
+        }
+        self.slice(start..self.at)
+    }
+
     pub fn skip_space(&mut self) {
-        self.take_while(char::is_whitespace);
+        while self.byte() == Some(b' ') {
+            self.at += 1;
+        }
+        // Other spaces are rare.
+        if self.byte().is_some_and(|byte| !byte.is_ascii_graphic()) {
+            self.take_while(char::is_whitespace);
+        }
     }
 
     /// A run of letters without space or mark, to name in a finding.
@@ -124,6 +164,10 @@ impl<'t> Cursor<'t> {
 
     /// Takes a number, if one is next.
     pub fn numeral(&mut self) -> Result<Option<Numeral>, Problem> {
+        if let Some(numeral) = self.plain() {
+            self.at = numeral.range.end;
+            return Ok(Some(numeral));
+        }
         let mut ahead = self.clone();
         let start = ahead.at;
         let sign = ahead.take_if(|letter| letter == '+' || is_dash(letter)).map(|letter| match letter {
@@ -143,20 +187,60 @@ impl<'t> Cursor<'t> {
         Ok(Some(numeral))
     }
 
+    /// A number of few digits, with decimals or without: nearly all are. What else a number can be is read by `unsigned`,
+    /// which reads these alike.
+    fn plain(&self) -> Option<Numeral> {
+        let mut ahead = self.clone();
+        let whole = ahead.take_digits();
+        let mut behind = ahead.clone();
+        let decimals = if behind.take(".") { behind.take_digits() } else { "" };
+        let goes_on = if decimals.is_empty() {
+            ahead.goes_on()
+        } else {
+            ahead = behind;
+            matches!(ahead.byte(), Some(b'.' | b':' | b','))
+        };
+        if whole.is_empty() || goes_on || whole.len() + decimals.len() > FEW_DIGITS {
+            return None;
+        }
+        let digits = whole.bytes().chain(decimals.bytes());
+        let number = digits.fold(0, |number, digit| number * 10 + u64::from(digit - b'0'));
+        // Both are exact, so that the division rounds once.
+        let scale = ten_to(decimals.len());
+        let range = self.at..ahead.at;
+        Some(Numeral { size: number as f64 / scale, digit: 1.0 / scale, sign: None, is_clock: false, range })
+    }
+
+    /// Whether a number may go on behind its first digits, as a fraction, a time or a group of three more.
+    fn goes_on(&self) -> bool {
+        let mut ahead = self.clone();
+        if matches!(ahead.byte(), Some(b'/' | b'-' | b':' | b',')) || ahead.peek().is_some_and(is_thin_space)
+        {
+            return true;
+        }
+        ahead.skip_space();
+        if ahead.peek().and_then(vulgar).is_some() {
+            return true;
+        }
+        // `4 1/8`
+        ahead.take_digits();
+        ahead.byte() == Some(b'/')
+    }
+
     fn unsigned(&mut self, start: usize) -> Result<Option<Numeral>, Problem> {
         if let Some((above, below)) = self.peek().and_then(vulgar) {
             self.take_if(|_| true);
             return self.fraction(start, 0, above, below).map(Some);
         }
         let digits = self.digits();
-        let has_decimals = self.rest().strip_prefix('.').is_some_and(starts_with_digit);
+        let has_decimals = self.has_digit_behind(b'.');
         if digits.is_empty() && !has_decimals {
             return Ok(None);
         }
-        if !digits.is_empty() && self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
+        if !digits.is_empty() && self.has_digit_behind(b':') {
             return self.clock(start, &digits).map(Some);
         }
-        if self.rest().strip_prefix(',').is_some_and(starts_with_digit) {
+        if self.has_digit_behind(b',') {
             return Err(self.comma(start));
         }
         if !has_decimals && let Some(fraction) = self.common_fraction(start, &digits)? {
@@ -166,7 +250,7 @@ impl<'t> Cursor<'t> {
         let mut decimals = 0;
         if has_decimals {
             self.take(".");
-            let behind = self.take_while(|letter| letter.is_ascii_digit());
+            let behind = self.take_digits();
             decimals = behind.len();
             all = match all {
                 Cow::Borrowed(whole) => {
@@ -174,10 +258,10 @@ impl<'t> Cursor<'t> {
                 }
                 Cow::Owned(whole) => Cow::Owned(whole + "." + behind),
             };
-            if self.rest().strip_prefix(['.', ':']).is_some_and(starts_with_digit) {
+            if self.has_digit_behind(b'.') || self.has_digit_behind(b':') {
                 return Err(self.not_a_number(start));
             }
-            if self.rest().strip_prefix(',').is_some_and(starts_with_digit) {
+            if self.has_digit_behind(b',') {
                 return Err(self.comma(start));
             }
         }
@@ -190,13 +274,13 @@ impl<'t> Cursor<'t> {
 
     /// Digits, with thin spaces between groups of three left out.
     fn digits(&mut self) -> Cow<'t, str> {
-        let mut digits = Cow::Borrowed(self.take_while(|letter| letter.is_ascii_digit()));
+        let mut digits = Cow::Borrowed(self.take_digits());
         loop {
             let mut ahead = self.clone();
             if digits.is_empty() || ahead.take_if(is_thin_space).is_none() {
                 return digits;
             }
-            let group = ahead.take_while(|letter| letter.is_ascii_digit());
+            let group = ahead.take_digits();
             if group.len() != 3 || digits.is_empty() {
                 return digits;
             }
@@ -210,7 +294,7 @@ impl<'t> Cursor<'t> {
         let mut ahead = self.clone();
         let number = |digits: &str| digits.parse::<u32>().ok();
         if ahead.take("/") {
-            let below = ahead.take_while(|letter| letter.is_ascii_digit());
+            let below = ahead.take_digits();
             if below.is_empty() {
                 return Ok(None);
             }
@@ -228,11 +312,11 @@ impl<'t> Cursor<'t> {
             ahead.take_if(|_| true);
             pair
         } else {
-            let above = ahead.take_while(|letter| letter.is_ascii_digit());
+            let above = ahead.take_digits();
             if above.is_empty() || !ahead.take("/") {
                 return Ok(None);
             }
-            let below = ahead.take_while(|letter| letter.is_ascii_digit());
+            let below = ahead.take_digits();
             match (number(above), number(below)) {
                 (Some(above), Some(below)) => (above, below),
                 _ => {
@@ -265,16 +349,16 @@ impl<'t> Cursor<'t> {
     /// `2:04.1` or `1:02:04.1`: the digits before the first colon are already taken.
     fn clock(&mut self, start: usize, digits: &str) -> Result<Numeral, Problem> {
         let (mut parts, mut count) = ([digits, "", ""], 1);
-        while self.rest().strip_prefix(':').is_some_and(starts_with_digit) {
+        while self.has_digit_behind(b':') {
             self.take(":");
-            let part = self.take_while(|letter| letter.is_ascii_digit());
+            let part = self.take_digits();
             parts.get_mut(count).into_iter().for_each(|place| *place = part);
             count += 1;
         }
         let mut decimals = "";
-        if self.rest().strip_prefix('.').is_some_and(starts_with_digit) {
+        if self.has_digit_behind(b'.') {
             self.take(".");
-            decimals = self.take_while(|letter| letter.is_ascii_digit());
+            decimals = self.take_digits();
         } else if self.has_decimal_comma() {
             return Err(self.comma(start));
         }
@@ -303,7 +387,7 @@ impl<'t> Cursor<'t> {
     /// Whether `1:58,1` goes on here; in `1:58,1:59` the comma separates two times.
     fn has_decimal_comma(&self) -> bool {
         let mut ahead = self.clone();
-        let has_digits = ahead.take(",") && !ahead.take_while(|letter| letter.is_ascii_digit()).is_empty();
+        let has_digits = ahead.take(",") && !ahead.take_digits().is_empty();
         has_digits && ahead.peek() != Some(':')
     }
 
@@ -337,4 +421,22 @@ pub(super) fn ten_to(exponent: usize) -> f64 {
 
 fn common_divisor(one: u32, other: u32) -> u32 {
     if other == 0 { one } else { common_divisor(other, one % other) }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        #[test]
+        fn plain_numbers_are_read_as_all_others_are(text in "[0-9]{0,17}[.,:/ −-]{0,2}([0-9]{0,5}|[½² \u{2009}±°a+%…]{0,2})[.,:/ 1-9½]{0,3}") {
+            let mut cursor = Cursor::new(&text);
+            if let Some(plain) = cursor.plain() {
+                prop_assert_eq!(cursor.unsigned(0), Ok(Some(plain.clone())));
+                prop_assert_eq!(cursor.at, plain.range.end);
+            }
+        }
+    }
 }

@@ -50,6 +50,9 @@ impl Cursor<'_> {
                 self.at = word.end;
             }
         }
+        if start.is_none() {
+            return suffix;
+        }
         while let Some(word) = self.word_behind() {
             let text = self.slice(word.clone());
             if suffix.unknown.is_some() {
@@ -73,12 +76,18 @@ impl Cursor<'_> {
         ahead.skip_space();
         let start = ahead.at;
         ahead.peek().filter(|&letter| starts_word(letter))?;
-        while let Some(letter) = ahead.peek() {
-            let is_end = letter.is_whitespace() || matches!(letter, ',' | ';' | '±' | '…');
-            if is_end || ahead.rest().starts_with("..") || ahead.rest().starts_with("+/-") {
+        while let Some(byte) = ahead.byte() {
+            let is_end = match byte {
+                b' ' | b',' | b';' => true,
+                b'.' => ahead.starts_with(".."),
+                b'+' => ahead.starts_with("+/-"),
+                byte if byte.is_ascii_graphic() => false,
+                _ => ahead.peek().is_none_or(|letter| letter.is_whitespace() || matches!(letter, '±' | '…')),
+            };
+            if is_end {
                 break;
             }
-            ahead.at += letter.len_utf8();
+            ahead.at += if byte.is_ascii() { 1 } else { ahead.peek().map_or(1, char::len_utf8) };
         }
         *self = ahead;
         Some(start..self.at)

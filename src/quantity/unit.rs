@@ -8,17 +8,52 @@ use super::kind::Kind;
 use super::table::Unit;
 
 /// Every spelling, and its unit.
-static SPELLINGS: LazyLock<BTreeMap<Cow<'static, str>, Unit>> = LazyLock::new(|| {
+struct Spellings {
+    /// Short ones, as one number each and sorted: every value that is read asks for one.
+    short: Vec<(u64, Unit)>,
+    long: BTreeMap<Cow<'static, str>, Unit>,
+}
+
+static SPELLINGS: LazyLock<Spellings> = LazyLock::new(|| {
     let all = Unit::ALL.iter().flat_map(|&unit| unit.spellings().map(move |spelling| (spelling, unit)));
-    all.filter(|(spelling, _)| !spelling.is_empty()).collect()
+    let (mut short, mut long) = (Vec::new(), BTreeMap::new());
+    // Lap times and plain numbers have no spelling.
+    for (spelling, unit) in all.filter(|(spelling, _)| !spelling.is_empty()) {
+        match short_key(&spelling) {
+            Some(key) => short.push((key, unit)),
+            None => drop(long.insert(spelling, unit)),
+        }
+    }
+    short.sort_unstable();
+    short.dedup();
+    Spellings { short, long }
 });
+
+/// The bytes of a short text as one number, behind a one that keeps texts of other lengths apart; `None` for a long text.
+fn short_key(text: &str) -> Option<u64> {
+    let is_short = text.len() < size_of::<u64>();
+    is_short.then(|| text.bytes().fold(1, |key, byte| key << 8 | u64::from(byte)))
+}
 
 impl Unit {
     /// The unit with this spelling, whatever signs of multiplication or raised digits it has.
     ///
     /// Case counts: `Mm` is no millimetre and `nm` no newton metre.
     pub fn from_text(text: &str) -> Option<Self> {
-        SPELLINGS.get(&*plain(text)).copied()
+        let found = Self::spelt(text);
+        if found.is_some() || is_plain(text) { found } else { Self::spelt(&plain(text)) }
+    }
+
+    /// The unit with exactly this spelling, raised digits lowered.
+    fn spelt(text: &str) -> Option<Self> {
+        match short_key(text) {
+            Some(key) => {
+                let short = &SPELLINGS.short;
+                let at = short.binary_search_by_key(&key, |(key, _)| *key).ok()?;
+                short.get(at).map(|(_, unit)| *unit)
+            }
+            None => SPELLINGS.long.get(text).copied(),
+        }
     }
 
     /// Its spellings, with raised digits lowered.
@@ -104,9 +139,14 @@ impl Unit {
     }
 }
 
+/// Whether a unit's text has no variants of spelling.
+fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'%'))
+}
+
 /// A unit's text without variants of spelling.
 fn plain(text: &str) -> Cow<'_, str> {
-    if text.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'%')) {
+    if is_plain(text) {
         return Cow::Borrowed(text);
     }
     let mut plain = String::with_capacity(text.len());

@@ -4,7 +4,9 @@
 //! is replayed like a plain-text ledger: a value holds from where it is written until it is written again. So
 //! every stint knows what it was ridden on. Carrying happens here and nowhere else.
 
+mod air;
 mod carry;
+mod charge;
 mod codes;
 mod difference;
 mod judged;
@@ -23,12 +25,12 @@ mod state;
 mod undo;
 mod valving;
 
+pub use air::{Cold, Gate, Legs};
+pub use charge::{Base, Charge, Find, PressureMark, Step};
 pub use codes::CODES;
 pub use difference::{Difference, Single, count_changes, singles};
 pub use map::Map;
-pub use pressure::{
-    Base, BenchPlace, Charge, Cold, Counts, Find, Gate, LastWord, Legs, Pressure, PressureMark, Step,
-};
+pub use pressure::{BenchPlace, Counts, LastWord, Pressure};
 pub use repeats::{PoolKey, RepeatSums, Repeats};
 pub(crate) use replay::replay;
 pub use replay::{DayReplay, Point, Season};

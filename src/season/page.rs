@@ -12,9 +12,9 @@ use crate::vocabulary::values::{Assignment, Written};
 use crate::vocabulary::{Header, Setting};
 
 use super::carry::Ledger;
+use super::charge::Step;
 use super::codes;
 use super::map::Map;
-use super::pressure::Step;
 use super::rejected::set_elsewhere;
 use super::settings::{Changed, Entry, Event, Held, HeldValue, How, Stepped, in_force};
 use super::standard::{thread_pitch, unread};

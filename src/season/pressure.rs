@@ -7,92 +7,17 @@
 
 use std::sync::Arc;
 
-use jiff::civil::Date;
-
-use crate::book::{Day, Notebook};
-use crate::quantity::Quantity;
-use crate::source::Span;
-use crate::vocabulary::blocks::{AnyBlock, Chamber, Conditions, Pressures};
+use crate::book::Notebook;
+use crate::vocabulary::blocks::{Chamber, Conditions};
 use crate::vocabulary::settings::{self, Owner};
-use crate::vocabulary::values::{Given, PressureReading, Readings, Written};
+use crate::vocabulary::values::Given;
 use crate::vocabulary::{End, Setting};
 
+use super::air::{Cold, Gate};
+use super::charge::{Base, Charge, Find, PressureMark, SetTo, Step};
 use super::map::Map;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, held};
-use super::state::{Place, State};
-
-/// The air at one place of a day: the last `conditions` above it, else the first below.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Gate {
-    /// The day's place in the book; `None` where there is no day.
-    pub day: Option<usize>,
-    pub conditions: Option<Arc<Conditions>>,
-}
-
-/// A day with everything cold: the one state for which an aim is a number.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Cold {
-    pub gate: Gate,
-    /// The temperature of the legs when first read at the track; else they were in the day's air.
-    pub legs: Option<Legs>,
-}
-
-/// A temperature of the legs.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Legs {
-    pub at: Given,
-    pub thermometer: Option<Written>,
-}
-
-/// One pressure reading, with where and how it was taken.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PressureMark {
-    pub readings: Arc<Readings>,
-    /// Its block, with the instrument and the place of the reading.
-    pub block: Arc<Pressures>,
-    pub gate: Gate,
-    pub place: Place,
-    pub date: Date,
-}
-
-/// Gas known to be inside.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Charge {
-    pub base: Base,
-    /// What was let in or out since, on the same day, by the gauge.
-    pub steps: Vec<Step>,
-    pub date: Date,
-}
-
-/// How a charge is known.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Base {
-    Read(Arc<PressureMark>),
-    /// Most charges are read: a set one has its own place.
-    Set(Box<SetTo>),
-}
-
-/// A number that a pressure was set to on a day, cold.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SetTo {
-    pub aim: Held,
-    pub cold: Arc<Cold>,
-}
-
-/// Pressure let in; negative when let out.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Step {
-    /// With its sign.
-    pub by: Quantity,
-    pub span: Span,
-}
-
-/// A chamber as found, and its charge before.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Find {
-    pub mark: Arc<PressureMark>,
-    pub before: Option<Arc<Charge>>,
-}
+use super::state::State;
 
 /// What is known of one chamber or tyre at a place of the diary.
 #[derive(Debug, Clone, Copy)]
@@ -148,111 +73,6 @@ pub(super) fn filled(machine: &Notebook) -> Map<Setting, Setting> {
         Some((Setting::CHAMBER.named(name), Setting::CHAMBER.named(&source)))
     });
     filled.collect()
-}
-
-impl Gate {
-    /// The air at a block of a day.
-    pub(super) fn of_block(day: &Day, index: usize, block: usize) -> Self {
-        let blocks = &day.notebook.blocks;
-        let conditions = |any: &AnyBlock| match any {
-            AnyBlock::Conditions(conditions) => Some(Arc::clone(conditions)),
-            _ => None,
-        };
-        let above = blocks.iter().take(block).rev().find_map(conditions);
-        Self {
-            day: Some(index),
-            conditions: above.or_else(|| blocks.iter().skip(block).find_map(conditions)),
-        }
-    }
-}
-
-impl Cold {
-    /// The air of a day, from whichever block first gives it.
-    pub(super) fn of_day(day: &Day, index: usize) -> Self {
-        let blocks = || day.notebook.all::<Pressures>();
-        let reads =
-            |block: &&Pressures| !(block.others.pressures.is_empty() && block.others.found.is_empty());
-        let legs = blocks()
-            .filter(reads)
-            .filter(|block| block.elevation.is_none())
-            .find_map(|block| Some(Legs { at: block.at?, thermometer: block.thermometer.clone() }));
-        let all = || {
-            day.notebook.blocks.iter().filter_map(|block| match block {
-                AnyBlock::Conditions(conditions) => Some(conditions),
-                _ => None,
-            })
-        };
-        let first = all().find(|conditions| conditions.air.is_some()).or_else(|| all().next());
-        let conditions = first.cloned();
-        Self { gate: Gate { day: Some(index), conditions }, legs }
-    }
-}
-
-impl PressureMark {
-    pub(super) fn new(
-        block: &Arc<Pressures>,
-        reading: &PressureReading,
-        gate: Gate,
-        place: Place,
-        date: Date,
-    ) -> Self {
-        let (readings, block) = (Arc::clone(&reading.readings), Arc::clone(block));
-        Self { readings, block, gate, place, date }
-    }
-
-    /// The block's first reading. All readings of the block share one error of an unknown temperature.
-    pub fn first_of_block(&self) -> Span {
-        let others = &self.block.others;
-        let all = others.found.iter().chain(&others.pressures).map(|reading| reading.readings.span);
-        all.min_by_key(|span| span.start).unwrap_or(self.readings.span)
-    }
-
-    /// The mean of the repeats as a quantity, without its uncertainty.
-    pub fn quantity(&self) -> Option<Quantity> {
-        let first = self.readings.values.first()?.quantity;
-        Some(Quantity { value: self.readings.mean()?, plus_minus: None, ..first })
-    }
-}
-
-impl Charge {
-    fn read(mark: Arc<PressureMark>) -> Self {
-        let date = mark.date;
-        Self { base: Base::Read(mark), steps: Vec::new(), date }
-    }
-
-    /// The day on which it was set or read, by its place in the book.
-    pub fn day(&self) -> Option<usize> {
-        match &self.base {
-            Base::Read(mark) => mark.gate.day,
-            Base::Set(set) => set.cold.gate.day,
-        }
-    }
-
-    /// Its gauge number at its own temperature and height, in Pa, without its uncertainty.
-    pub fn quantity(&self) -> Option<Quantity> {
-        let base = match &self.base {
-            Base::Read(mark) => mark.quantity()?,
-            Base::Set(set) => *set.aim.value.quantity()?,
-        };
-        Some(self.steps.iter().fold(base, |sum, step| sum.moved_by(&step.by)))
-    }
-
-    /// The reading that gives it, where there is only that.
-    pub fn reading(&self) -> Option<&PressureMark> {
-        match &self.base {
-            Base::Read(mark) => Some(mark),
-            Base::Set(..) => None,
-        }
-    }
-
-    /// Where it was written: the reading, the setting, or the last step since.
-    pub fn span(&self) -> Span {
-        match (self.steps.last(), &self.base) {
-            (Some(step), _) => step.span,
-            (None, Base::Read(mark)) => mark.readings.span,
-            (None, Base::Set(set)) => set.aim.span,
-        }
-    }
 }
 
 impl<'a> Pressure<'a> {

@@ -8,9 +8,9 @@ use crate::vocabulary::blocks::{
 };
 use crate::vocabulary::{End, FigureName, Header, Load, ReadingName, Symbol};
 
+use super::charge::PressureMark;
 use super::judged;
 use super::page::Page;
-use super::pressure::PressureMark;
 use super::rejected::hot_or_cold;
 use super::settings::{Changed, Event, How, Stepped};
 use super::state::{Hours, Place, SagMark, Seen, Today};
@@ -61,7 +61,7 @@ impl Page<'_> {
                 pair.at_sag.insert(end, Arc::clone(&then));
             }
             if counts {
-                pair.seen.insert(Symbol::of(FigureName::sag(load, end).as_str()), Arc::clone(&seen));
+                pair.seen.insert(FigureName::sag(load, end).symbol(), Arc::clone(&seen));
             }
         }
     }
@@ -101,7 +101,7 @@ impl Page<'_> {
                 continue;
             }
             let machine = Arc::make_mut(&mut self.state.machine);
-            machine.seen.insert(Symbol::of(name.as_str()), Arc::clone(&seen));
+            machine.seen.insert(name.symbol(), Arc::clone(&seen));
             if self.state.is_solid(name) {
                 continue;
             }
@@ -127,7 +127,7 @@ impl Page<'_> {
         }
         if block.pull.is_some() {
             machine.seen.insert(Symbol::of(ReadingName::SteeringPull.as_str()), Arc::clone(&seen));
-            machine.seen.insert(Symbol::of(FigureName::STEERING_BREAKAWAY.as_str()), seen);
+            machine.seen.insert(FigureName::STEERING_BREAKAWAY.symbol(), seen);
         }
         let mut merged = block.clone();
         if let Some((before, _)) = &machine.steering {

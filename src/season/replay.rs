@@ -10,10 +10,11 @@ use crate::speech::say;
 use crate::vocabulary::Setting;
 use crate::vocabulary::blocks::{Change, RiderBlock};
 
+use super::air::{Cold, Gate};
 use super::codes;
 use super::map::Map;
 use super::page::Page;
-use super::pressure::{Cold, Gate, filled};
+use super::pressure::filled;
 use super::repeats::{RepeatSet, Repeats, sets_of};
 use super::settings::{Event, HeldMap, Standard};
 use super::standard::{beginning, standard_entries};

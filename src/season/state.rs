@@ -12,8 +12,10 @@ use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
 use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
 
+use super::air::{Cold, Gate};
+use super::charge::{Base, Charge, Find, PressureMark, Step};
 use super::map::Map;
-use super::pressure::{AtSag, Base, Charge, Cold, Find, Gate, PressureMark, Step};
+use super::pressure::AtSag;
 use super::settings::{Entry, Held, HeldMap, HeldValue, How, Stepped};
 
 /// A place in the replay where something was written; a later one is greater.
@@ -56,6 +58,22 @@ impl State {
             && same(&self.pair, &other.pair)
             && self.valving == other.valving
             && self.rider == other.rider
+    }
+
+    /// Whether both are the same, so that nothing need be compared: blocks such as a note change nothing.
+    pub fn is_one_with(&self, other: &Self) -> bool {
+        let rider = match (&self.rider, &other.rider) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            (one, other) => one.is_none() && other.is_none(),
+        };
+        rider
+            && Arc::ptr_eq(&self.today, &other.today)
+            && Arc::ptr_eq(&self.pair, &other.pair)
+            && Arc::ptr_eq(&self.machine, &other.machine)
+            && self.machine_settings.is_one_with(&other.machine_settings)
+            && self.rider_settings.is_one_with(&other.rider_settings)
+            && self.valving.is_one_with(&other.valving)
+            && self.filled.is_one_with(&other.filled)
     }
 
     /// How many settings and readings this state does not share with another.

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::pressure::Step;
+use super::charge::Step;
 use super::settings::Entry;
 use crate::vocabulary::Setting;
 

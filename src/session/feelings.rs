@@ -1,6 +1,7 @@
 //! What riders said they felt, whether it was understood, and whether they were hurt. It is kept for the days whose words, and
 //! the ways of understanding them, have not changed.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::advice::{self, Advice, Ear, Signs};
@@ -41,6 +42,19 @@ impl Feelings {
         let hurt = advice::check_riders(book, advice, &self.signs);
         self.days.iter().flat_map(|found| found.iter().cloned()).chain(hurt).collect()
     }
+}
+
+/// The findings about words in the notebooks of some days, as `Feelings` has them.
+pub(super) fn check_about(book: &Book, advice: &Advice, about: &BTreeSet<usize>) -> Vec<Finding> {
+    let ear = Ear::new(advice);
+    let days: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
+    let felt = days.iter().flat_map(|day| advice::check(book, day, &ear));
+    let of_riders = |day: &Day| match days.iter().any(|about| about.rider == day.rider) {
+        true => Arc::new(advice::signs(book, advice, day)),
+        false => Arc::default(),
+    };
+    let signs: Vec<Arc<Signs>> = book.days.par_iter().map(of_riders).collect();
+    felt.chain(advice::check_riders(book, advice, &signs)).collect()
 }
 
 /// Whether the notebooks of a day and of its track, which names its places, are the same as before, and the language that

@@ -7,6 +7,7 @@ mod feelings;
 mod queries;
 mod texts;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -16,7 +17,6 @@ use crate::book::{self, Book};
 use crate::checks;
 use crate::finding::{Finding, order};
 use crate::season::{self, Season};
-use crate::source::side_by_side::meanwhile;
 use crate::source::{ENDLESS, Memory, Patience, ReadError, Store};
 
 pub use queries::{RestsOn, Spot};
@@ -171,10 +171,6 @@ impl<'s> Session<'s> {
     }
 
     fn replay_again(&mut self, patience: Patience<'_>) -> Option<Compiled> {
-        // The words of injuries are as long as a dozen notebooks: read them meanwhile, so that no notebook waits for them.
-        if self.advice.is_none() {
-            meanwhile(Advice::read_ahead);
-        }
         let (mut book, mut findings) =
             book::load(self.texts.listing(), &self.texts, &mut self.read, patience)?;
         let before = self.replayed.as_ref().map(|before| (&*before.book, &*before.season));
@@ -218,5 +214,16 @@ impl<'s> Session<'s> {
         findings.extend(self.felt.check(&book, &advice));
         order(&mut findings);
         Some(Compiled { book, season, advice, findings })
+    }
+
+    /// The findings in the notebooks of some days, by their places in the book, as `compile` has them, and those of reading
+    /// and replaying: for a check that comes and goes. Of what it finds elsewhere, what is about none of these days is
+    /// missing.
+    pub fn findings_about(&mut self, days: &BTreeSet<usize>, on: Option<Date>) -> Vec<Finding> {
+        let Compiled { book, season, advice, mut findings } = self.replay();
+        findings.extend(checks::check_about(&book, &season, on, days));
+        findings.extend(feelings::check_about(&book, &advice, days));
+        order(&mut findings);
+        findings
     }
 }

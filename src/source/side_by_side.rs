@@ -15,16 +15,6 @@ pub(crate) fn take_part() {
     drop(rayon::ThreadPoolBuilder::new().use_current_thread().build_global());
 }
 
-/// Begins something that will be needed soon, on another thread where there is one.
-#[cfg(not(target_family = "wasm"))]
-pub(crate) fn meanwhile(work: fn()) {
-    rayon::spawn(work);
-}
-
-/// Without threads, the caller who needs it does it.
-#[cfg(target_family = "wasm")]
-pub(crate) fn meanwhile(_work: fn()) {}
-
 #[cfg(target_family = "wasm")]
 pub(crate) trait IntoParallelIterator: IntoIterator + Sized {
     fn into_par_iter(self) -> Self::IntoIter {

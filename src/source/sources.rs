@@ -70,6 +70,15 @@ impl Sources {
 
     /// The id of a path: its own, else one between its neighbours'.
     fn number(&mut self, path: &str) -> FileId {
+        // A book is read in the order of its paths, so that most are new and come last.
+        if let Some((last, id)) = self.numbers.last_key_value()
+            && **last < *path
+            && !self.is_crowded
+        {
+            let id = FileId(id.0.saturating_add(ROOM));
+            Arc::make_mut(&mut self.numbers).insert(Arc::from(path), id);
+            return id;
+        }
         if let Some(&id) = self.numbers.get(path) {
             return id;
         }

@@ -20,6 +20,7 @@ pub struct Position {
 }
 
 impl Span {
+    #[inline]
     pub fn new(file: FileId, start: usize, end: usize) -> Self {
         let narrow = |offset: usize| u32::try_from(offset).unwrap_or(u32::MAX);
         Self { file, start: narrow(start), end: narrow(end.max(start)) }

@@ -1,9 +1,11 @@
 //! Words that riders chose, as values.
 
 use std::borrow::Borrow;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::fmt;
 use std::sync::{PoisonError, RwLock};
+
+use foldhash::fast::FixedState;
 
 use crate::speech::{Message, Part};
 
@@ -14,7 +16,8 @@ pub struct Symbol(&'static &'static str);
 
 impl Symbol {
     pub fn of(word: &str) -> Self {
-        static KNOWN: RwLock<BTreeMap<&'static str, Symbol>> = RwLock::new(BTreeMap::new());
+        static KNOWN: RwLock<HashMap<&'static str, Symbol, FixedState>> =
+            RwLock::new(HashMap::with_hasher(FixedState::with_seed(0)));
         // A panic while it was held still leaves a whole set.
         if let Some(known) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(word) {
             return *known;

@@ -4,14 +4,11 @@ use std::sync::Arc;
 
 use jiff::civil::{Date, Time};
 
-use std::borrow::Cow;
 use std::ops::Deref;
 
-use crate::notebook::Node;
 use crate::quantity::{Amount, Kind, Quantity, Unit, Way};
 use crate::source::Span;
 
-use super::spec::KeySpec;
 use super::{Named, Setting};
 
 /// A quantity and its place.
@@ -353,15 +350,4 @@ impl Entries {
         self.bands.shrink_to_fit();
         self
     }
-}
-
-/// The value of a key, for look-up: the node that it was read from.
-#[derive(Debug, Clone)]
-pub struct Leaf<'n> {
-    /// The dotted key.
-    pub name: Cow<'n, str>,
-    pub name_span: Span,
-    /// The key's own row, where the block lists it.
-    pub listed: Option<&'static KeySpec>,
-    pub node: &'n Node<'n>,
 }

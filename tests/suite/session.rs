@@ -6,10 +6,11 @@ use std::sync::atomic::AtomicU32;
 use std::sync::atomic::Ordering::Relaxed;
 
 use jiff::civil::date;
+use loambook::finding::{Finding, Severity};
 use loambook::pages::{figures, state};
 use loambook::render::findings::json;
 use loambook::session::{Compiled, Session};
-use loambook::source::{Memory, limits};
+use loambook::source::{Disk, Memory, Store, limits};
 use loambook::vocabulary::{End, FigureName};
 use proptest::prelude::*;
 
@@ -265,6 +266,55 @@ proptest! {
         let (one, other) = (told(&session.compile(on)), told(&anew(&files)));
         prop_assert!(one == other, "in the end: {}", differ(&one, &other));
     }
+}
+
+/// What a check of one day shows: all that is found in its notebook, and the errors behind its sheet.
+fn of_day(compiled: &Compiled, findings: &[Finding], day: usize) -> String {
+    let Compiled { book, season, .. } = compiled;
+    let (own, under) = (book.days[day].notebook.document.file, compiled.files_under(day));
+    let rejected = season.days[day].end().rejections();
+    let is_of_day = |finding: &&Finding| {
+        finding.span.file == own
+            || finding.rejects().is_some_and(|own| rejected.contains(&own))
+            || finding.severity == Severity::Error && under.contains(&finding.span.file)
+    };
+    let all: Vec<Finding> = findings.iter().filter(is_of_day).cloned().collect();
+    json(&all, &book.sources)
+}
+
+fn finds_of_a_day_what_a_check_of_all_finds(files: &BTreeMap<String, String>) {
+    let on = Some(date(2026, 5, 1));
+    let all = anew(files);
+    let store =
+        files.iter().fold(Memory::new(), |store, (path, text)| store.with(path.as_str(), text.as_str()));
+    let mut session = Session::over(store).unwrap();
+    for day in 0..all.book.days.len() {
+        let about = session.findings_about(&[day].into(), on);
+        let (one, other) = (of_day(&all, &about, day), of_day(&all, &all.findings, day));
+        assert!(one == other, "{}: {}", all.book.days[day].notebook.path, differ(&one, &other));
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_check_of_a_day_finds_of_it_what_a_check_of_all_finds(
+        bits in proptest::collection::vec(any::<u32>(), FILES as usize),
+    ) {
+        let files = (0..FILES).zip(bits).map(|(number, bits)| file(number, bits)).collect();
+        finds_of_a_day_what_a_check_of_all_finds(&files);
+    }
+}
+
+#[test]
+fn a_check_of_a_day_of_the_demonstration_finds_of_it_what_a_check_of_all_finds() {
+    let store = Disk::new(concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks"));
+    let texts = store.list().unwrap().files.into_iter().filter_map(|listed| {
+        let bytes = store.read(&listed.path, limits::TEXT_BYTES).ok()?;
+        Some((listed.path, String::from_utf8(bytes).ok()?))
+    });
+    finds_of_a_day_what_a_check_of_all_finds(&texts.collect());
 }
 
 /// Parts of the book that matter where readings are repeated: bands with the readings at their edges, limits, a spring

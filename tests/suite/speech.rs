@@ -186,9 +186,11 @@ fn english() -> BTreeMap<String, &'static str> {
         BLOCKS.iter().flat_map(|block| block.keys).filter_map(|key| Some((key.needed_for?, key.help)));
     add("findings", needed.flat_map(|(purpose, help)| [purpose, help]).map(str::to_owned).collect());
     add("names", of_formulas());
-    let advice: toml::Table =
-        fs::read_to_string(root().join("templates/advice.toml")).unwrap().parse().unwrap();
-    let places = advice["places"].as_array().unwrap().iter();
+    let data = |path: &str| -> toml::Table {
+        fs::read_to_string(root().join("templates").join(path)).unwrap().parse().unwrap()
+    };
+    let (advice, said, injury) = (data("advice.toml"), data("said/en.toml"), data("injury.toml"));
+    let places = said["places"].as_array().unwrap().iter();
     add("names", places.map(|place| format!("place|{}", place.as_str().unwrap())).collect());
     for part in ["look", "reading", "complaint"] {
         let mut told = Vec::new();
@@ -202,7 +204,7 @@ fn english() -> BTreeMap<String, &'static str> {
         asked.map(|(_, text)| text.as_str().unwrap().to_owned()).collect()
     };
     add("cautions", texts(&advice["caution"], None));
-    add("cautions", texts(&advice["injury"], Some(&["say", "others", "ask", "look_over"])));
+    add("cautions", texts(&injury["injury"], Some(&["say", "others", "ask", "look_over"])));
     let rank = |section: &str| SECTIONS.iter().position(|known| *known == section).unwrap();
     let mut ranked: BTreeMap<String, usize> = BTreeMap::new();
     for (section, key) in all.into_iter().filter(|(_, key)| !key.is_empty()) {

@@ -5,7 +5,6 @@ use std::sync::{LazyLock, OnceLock};
 use crate::advice::parts::{Advice, said_in};
 use crate::advice::shipped::LANGUAGES;
 use crate::book::{Book, Day};
-use crate::speech::ENGLISH_TAG;
 use crate::vocabulary::blocks::Stint;
 use crate::vocabulary::values::Written;
 
@@ -39,11 +38,6 @@ impl<'a> Hearings<'a> {
             None => self.english.get_or_init(|| Hearing::new(self.advice, None)),
         }
     }
-}
-
-/// Makes ready for the words that ship, in English.
-pub(in crate::advice) fn read_ahead() {
-    SHIPPED.of(ENGLISH_TAG);
 }
 
 impl<'a> Ear<'a> {

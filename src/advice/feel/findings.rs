@@ -13,19 +13,12 @@ use crate::vocabulary::blocks::{BETTER, SAME, Stint, WORSE};
 use crate::vocabulary::values::{Texts, Written};
 
 /// Lists of words that say nothing of a second complaint.
-const LISTED: [List; 5] = [
-    |words| &words.parts,
-    |words| &words.counted,
-    |words| &words.not_so,
-    |words| &words.is_over,
-    |words| &words.no_place,
-];
+const LISTED: [List; 5] = [List::Parts, List::Counted, List::NotSo, List::IsOver, List::NoPlace];
 /// Lists of words behind *at* and the like that are no place.
-const BEHIND: [List; 3] = [|words| &words.parts, |words| &words.counted, |words| &words.no_place];
+const BEHIND: [List; 3] = [List::Parts, List::Counted, List::NoPlace];
 
 /// Verdicts, each with the words for it.
-const VERDICTS: [(&str, List); 3] =
-    [(BETTER, |words| &words.better), (SAME, |words| &words.same), (WORSE, |words| &words.worse)];
+const VERDICTS: [(&str, List); 3] = [(BETTER, List::Better), (SAME, List::Same), (WORSE, List::Worse)];
 
 /// What is wrong with the feelings of a day.
 pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
@@ -58,7 +51,7 @@ pub fn check(book: &Book, day: &Day, ear: &Ear<'_>) -> Vec<Finding> {
     findings
 }
 
-impl<'a> Hearing<'a> {
+impl Hearing<'_> {
     /// Whether words are of an injury or a crash: no complaint about the machine, and understood.
     fn is_injury(&self, words: &str) -> bool {
         let injury = self.advice.injury();
@@ -70,7 +63,7 @@ impl<'a> Hearing<'a> {
     fn verdict(&self, texts: &Texts) -> Option<Finding> {
         texts.values.iter().find_map(|written| {
             let text = Listened { tokens: tokens(before_free_text(&written.text)), written };
-            if text.tokens.iter().any(|token| self.has(|words| &words.not_so, &token.text)) {
+            if text.tokens.iter().any(|token| self.has(List::NotSo, &token.text)) {
                 return None;
             }
             let meant = |token: &Token<'_>| VERDICTS.iter().find(|(_, list)| self.has(*list, &token.text));
@@ -101,18 +94,17 @@ impl<'a> Hearing<'a> {
     }
 
     /// The word that was most likely meant. It must be nearer than a name would, since any word may stand here.
-    fn near(&self, word: &str) -> Option<&'a str> {
+    fn near(&self, word: &str) -> Option<&str> {
         let length = word.chars().count();
-        let is_own = self.has(|words| &words.not_so, word)
-            || self.has(|words| &words.is_over, word)
-            || self.has(|words| &words.counted, word);
+        let is_own =
+            self.has(List::NotSo, word) || self.has(List::IsOver, word) || self.has(List::Counted, word);
         if length < LEAST_SLIP || is_own {
             return None;
         }
         let cap = if length > 6 { 2 } else { 1 };
-        let alike = |way: &&&str| way.chars().next() == word.chars().next() && way.len() >= LEAST_SLIP;
+        let alike = |way: &&str| way.chars().next() == word.chars().next() && way.len() >= LEAST_SLIP;
         let near =
-            self.singles.iter().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, *way)));
+            self.lexicon.singles().filter(alike).filter_map(|way| Some((distance(word, way, cap)?, way)));
         near.min().map(|(_, way)| way)
     }
 
@@ -128,13 +120,11 @@ impl<'a> Hearing<'a> {
         let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
         // A clause that names a part of the machine and something it does, of which nothing is understood.
         let mut from = 0;
-        for clause in
-            text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(|words| &words.joins, next))
-        {
+        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !has(List::Joins, next)) {
             let range = from..from + clause.len();
             from = range.end;
             let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| has(|words| &words.parts, token));
+            let names_a_part = clause.iter().any(|token| has(List::Parts, token));
             let mut own = clause.iter().filter(|token| {
                 let is_known = self.is_small(&token.text) || LISTED.iter().any(|list| has(*list, token));
                 token.number().is_none() && !is_known
@@ -148,13 +138,13 @@ impl<'a> Hearing<'a> {
             let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
             let stands_behind = before.into_iter().any(|(before, back)| {
                 let is_led = text.tokens.get(before).is_some_and(|word| {
-                    word.clause == token.clause && has(|words| &words.at, word) && is_open(before)
+                    word.clause == token.clause && has(List::At, word) && is_open(before)
                 });
                 is_led
                     && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
             });
             let is_known = self.is_small(&token.text) || BEHIND.iter().any(|list| has(*list, token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(|words| &words.counted, next));
+            let is_counting = text.tokens.get(at + 1).is_some_and(|next| has(List::Counted, next));
             stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
         });
         place.map(|(_, token)| not_heard(text, token, "place"))

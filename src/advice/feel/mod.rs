@@ -5,22 +5,24 @@
 
 mod ear;
 mod findings;
-
-use std::collections::BTreeMap;
+mod lexicon;
+mod made;
+#[rustfmt::skip]
+pub(super) mod ready;
 
 use crate::book::{Book, Day};
 use crate::finding::Finding;
 use crate::source::Span;
 use crate::vocabulary::values::{Texts, Written};
 
-use super::data::{Said, SaidWords, Ways};
+use super::data::Said;
 use super::parts::Advice;
 use super::phrases::{Phrase, Token, tokens};
 
 pub use ear::Ear;
-pub(super) use ear::read_ahead;
 pub use findings::check;
 use findings::{another, twice};
+use lexicon::{Lexicon, List, Meaning};
 
 /// Separates what is to be understood from words that are only kept.
 const FREE_TEXT: &str = " - ";
@@ -47,26 +49,10 @@ pub struct Feel {
     pub span: Span,
 }
 
-/// One of the lists of words.
-type List = fn(&SaidWords) -> &Vec<String>;
-
 /// What is understood of one rider.
 struct Hearing<'a> {
     advice: &'a Advice,
-    /// English first, then the rider's own language.
-    said: Vec<&'a Said>,
-    /// By the first word without its ending; longest first.
-    phrases: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>>,
-    /// The single words among them, which a slip may resemble.
-    singles: Vec<&'a str>,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Meaning<'a> {
-    Complaint(&'a str),
-    Place(&'a str),
-    /// There is nothing to complain of.
-    Content,
+    lexicon: Lexicon,
 }
 
 /// Words of a text that have a meaning.
@@ -85,35 +71,17 @@ struct Understood {
 }
 
 impl<'a> Hearing<'a> {
-    fn new(advice: &'a Advice, own: Option<&'a Said>) -> Self {
-        let said: Vec<&'a Said> = [&advice.sayings().said].into_iter().chain(own).collect();
-        let of = |list: fn(&'a Said) -> &'a [Ways]| {
-            let all = said.clone().into_iter().flat_map(list);
-            all.flat_map(|it| it.ways.iter().map(move |way| (it.of.as_str(), way.as_str())))
+    /// By the words of an advice file, with those of the rider's own language beside English.
+    fn new(advice: &'a Advice, own: Option<&Said>) -> Self {
+        let lexicon = match (advice, own) {
+            (Advice::Shipped, None) => ready::english(),
+            _ => Lexicon::new(advice, own),
         };
-        let names = advice.words().into_iter().map(|name| (Meaning::Complaint(name), name));
-        let places = advice.sayings().places.iter().map(|place| (Meaning::Place(place), place.as_str()));
-        let ways = of(|said| &said.complaints).map(|(word, way)| (Meaning::Complaint(word), way));
-        let where_else = of(|said| &said.places).map(|(place, way)| (Meaning::Place(place), way));
-        let content = said.iter().flat_map(|said| &said.words.content);
-        let content = content.map(|way| (Meaning::Content, way.as_str()));
-        let all: Vec<(Meaning<'a>, &'a str)> =
-            names.chain(places).chain(ways).chain(where_else).chain(content).collect();
-        let singles = all.iter().map(|(_, way)| *way).filter(|way| way.chars().all(char::is_alphanumeric));
-        let singles = singles.collect();
-        let mut phrases: Vec<(Phrase, Meaning<'a>)> =
-            all.into_iter().filter_map(|(meaning, way)| Some((Phrase::new(way)?, meaning))).collect();
-        phrases.sort_by_key(|(phrase, _)| std::cmp::Reverse(phrase.len()));
-        let mut by_first: BTreeMap<String, Vec<(Phrase, Meaning<'a>)>> = BTreeMap::new();
-        for (phrase, meaning) in phrases {
-            by_first.entry(phrase.first().to_owned()).or_default().push((phrase, meaning));
-        }
-        Self { advice, said, phrases: by_first, singles }
+        Self { advice, lexicon }
     }
 
-    /// Whether a word is on one of the lists of words.
     fn has(&self, list: List, word: &str) -> bool {
-        self.said.iter().any(|said| list(&said.words).iter().any(|own| own == word))
+        self.lexicon.has(list, word)
     }
 
     fn understand_all(&self, texts: &Texts, sections: &[Section<'_>]) -> Vec<Feel> {
@@ -214,14 +182,13 @@ impl<'a> Hearing<'a> {
         &self,
         tokens: &[Token<'_>],
         sections: &[Section<'s>],
-    ) -> (Vec<Heard<'a>>, Option<(&'s str, usize, usize)>) {
+    ) -> (Vec<Heard<'_>>, Option<(&'s str, usize, usize)>) {
         let is_small = |word: &str| self.is_small(word);
         let mut heard = Vec::new();
         let mut at = 0;
         while let Some(rest) = tokens.get(at..).filter(|rest| !rest.is_empty()) {
-            let alike = rest.first().and_then(|token| self.phrases.get(token.stem()));
-            let mut alike = alike.into_iter().flatten();
-            let said = alike.find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, *meaning)));
+            let mut alike = rest.first().into_iter().flat_map(|token| self.lexicon.ways(token.stem()));
+            let said = alike.find_map(|(phrase, meaning)| Some((phrase.matches(rest, is_small)?, meaning)));
             match said {
                 Some((length, meaning)) => {
                     heard.push(Heard { meaning, from: at, to: at + length });
@@ -230,7 +197,8 @@ impl<'a> Hearing<'a> {
                 None => at += 1,
             }
         }
-        let section = sections.iter().find_map(|(name, phrase)| {
+        let section = sections.iter().find_map(|(name, line)| {
+            let phrase = Phrase::read(line);
             (0..tokens.len()).find_map(|at| {
                 let length = phrase.matches(tokens.get(at..)?, is_small)?;
                 Some((*name, at, at + length))
@@ -252,7 +220,7 @@ impl<'a> Hearing<'a> {
         for (at, pair) in tokens.windows(2).enumerate() {
             let [before, token] = pair else { continue };
             let at = at + 1;
-            let is_joined = self.has(|words| &words.joins, &token.text);
+            let is_joined = self.has(List::Joins, &token.text);
             if !is_inside(at) && (before.clause != token.clause || is_joined) {
                 starts.push(at);
             }
@@ -286,14 +254,14 @@ impl<'a> Hearing<'a> {
     /// Whether a number counts turns, laps or millimetres.
     fn is_counted(&self, tokens: &[Token<'_>], at: usize) -> bool {
         let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token<'_>| self.has(|words| &words.counted, &token.text);
+        let counts = |token: &Token<'_>| self.has(List::Counted, &token.text);
         // *Lap 4* is counted; *after two laps 4* is not.
         let is_one = |token: &Token<'_>| !token.text.ends_with('s');
         before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
     }
 
     fn is_small(&self, word: &str) -> bool {
-        self.has(|words| &words.small, word) || self.has(|words| &words.joins, word)
+        self.has(List::Small, word) || self.has(List::Joins, word)
     }
 
     /// Whether the rider says that it was not so, or is over.
@@ -303,8 +271,8 @@ impl<'a> Hearing<'a> {
             let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
             token.is_some_and(|token| self.has(list, &token.text))
         };
-        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, |words| &words.not_so))
-            || (heard.to..heard.to + REACH).any(|at| is_of(at, |words| &words.is_over))
+        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, List::NotSo))
+            || (heard.to..heard.to + REACH).any(|at| is_of(at, List::IsOver))
     }
 }
 
@@ -323,14 +291,14 @@ fn is_most(tokens: &[Token<'_>], at: usize) -> bool {
 }
 
 /// A part of a track, and how a text names it.
-type Section<'b> = (&'b str, Phrase);
+type Section<'b> = (&'b str, String);
 
 /// The sections of a day's track.
 fn sections<'b>(book: &'b Book, day: &Day) -> Vec<Section<'b>> {
     let block = book.track(day).and_then(|track| track.track_block());
     let sections = block.and_then(|block| block.sections.as_ref());
     let names = sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str());
-    names.filter_map(|name| Some((name, Phrase::new(name)?))).collect()
+    names.filter_map(|name| Some((name, Phrase::line(name)?))).collect()
 }
 
 /// A complaint with a place and the same one without, in one text, are one: with the place, and with either's

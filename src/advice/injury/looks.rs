@@ -13,9 +13,8 @@ pub const LEAST_MISSPELT: usize = 7;
 /// ends, with its number of letters.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Looks {
-    whole: Option<u32>,
-    begin: Option<u32>,
-    end: Option<u32>,
+    /// Of the whole word, of how it begins, and of how it ends; 0 for none.
+    marks: [u32; 3],
     /// Long, with letters that have no plain form: it may stand for any word.
     is_foreign: bool,
 }
@@ -27,24 +26,20 @@ impl Looks {
             return Self::of_letters(word.as_bytes());
         }
         let letters = word.chars().count();
-        Self { whole: whole(word, letters), is_foreign: letters + 1 >= LEAST_MISSPELT, ..Self::default() }
+        let whole = whole(word, letters).unwrap_or_default();
+        Self { marks: [whole, 0, 0], is_foreign: letters + 1 >= LEAST_MISSPELT }
     }
 
     /// Of plain letters and digits, which may be capitals.
     pub fn of_letters(word: &[u8]) -> Self {
         let length = word.len();
-        let mut looks = Self::default();
-        if length < LEAST_MISSPELT {
-            looks.whole = Some(mark(WHOLE, length, word));
-        }
-        if length + 1 >= LEAST_MISSPELT {
-            (looks.begin, looks.end) = (begin(word, length), end(word, length));
-        }
-        looks
+        let whole = if length < LEAST_MISSPELT { mark(WHOLE, length, word) } else { 0 };
+        let of_part = |part: Option<u32>| part.filter(|_| length + 1 >= LEAST_MISSPELT).unwrap_or_default();
+        Self { marks: [whole, of_part(begin(word, length)), of_part(end(word, length))], is_foreign: false }
     }
 
     pub fn marks(&self) -> impl Iterator<Item = u32> {
-        [self.whole, self.begin, self.end].into_iter().flatten()
+        self.marks.into_iter().filter(|mark| *mark != 0)
     }
 
     pub fn may_be_any(&self) -> bool {
@@ -88,10 +83,12 @@ fn end(word: &[u8], length: usize) -> Option<u32> {
     Some(mark(END | first << 8, length, rest))
 }
 
-/// A number made from letters (Fowler, Noll, Vo: FNV-1a), in which capitals count as small.
+/// A number made from letters (Fowler, Noll, Vo: FNV-1a), in which capitals count as small. It is never 0.
 fn mark(kind: u32, length: usize, letters: &[u8]) -> u32 {
     let start = 0x811c_9dc5 ^ kind ^ u32::try_from(length).unwrap_or(u32::MAX) << 16;
-    letters.iter().fold(start, |sum, letter| (sum ^ u32::from(letter | 0x20)).wrapping_mul(0x0100_0193))
+    let sum =
+        letters.iter().fold(start, |sum, letter| (sum ^ u32::from(letter | 0x20)).wrapping_mul(0x0100_0193));
+    sum | 1
 }
 
 #[cfg(test)]

@@ -4,7 +4,10 @@
 //! not asked may ride with a concussion.
 
 mod looks;
+mod made;
 mod phrases;
+#[rustfmt::skip]
+mod ready;
 pub(super) mod tokens;
 
 use std::ops::Range;
@@ -14,9 +17,9 @@ use crate::finding::is_a_letter_off;
 use super::table::{Keys, Laid, Takes, table};
 use Takes::Text;
 
-use looks::LEAST_MISSPELT;
+use looks::{LEAST_MISSPELT, Looks};
 use phrases::{ANY_WORD, Phrase, Phrases, Words};
-use tokens::{Token, clauses};
+use tokens::{Token, any_word, clauses};
 
 /// How many words before or behind a phrase still belong to it.
 const NEAR: usize = 4;
@@ -66,26 +69,60 @@ pub struct Found {
     pub at: Range<usize>,
 }
 
+/// What is looked for in what a rider wrote.
+#[derive(Debug, Clone, Copy)]
+pub enum Sought {
+    Sign,
+    Crash,
+}
+
 impl Injury {
+    /// The words that ship.
+    pub fn shipped() -> Self {
+        ready::injury()
+    }
+
     /// The first sign of an injury in a text.
     pub fn sign(&self, text: &str) -> Option<Found> {
-        let all = [&self.signs, &self.doubtful, &self.hurt];
-        clauses(text, |looks| all.iter().any(|all| all.may_be_near(looks))).find_map(|clause| {
-            let tokens = clause.tokens();
-            let plain = self.first(&tokens, &self.signs, Some);
-            let is_of_no_thing = |here| (!self.is_of_a_thing(&tokens, &here)).then_some(here);
-            let doubtful = self.first(&tokens, &self.doubtful, is_of_no_thing);
-            let hurt = self.first(&tokens, &self.hurt, |here| self.with_limb(&tokens, &here));
-            plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
-        })
+        self.find(Sought::Sign, text)
     }
 
     /// The first word of a crash in a text.
     pub fn crash(&self, text: &str) -> Option<Found> {
-        clauses(text, |looks| self.crash.may_be_near(looks)).find_map(|clause| {
-            let tokens = clause.tokens();
-            self.first(&tokens, &self.crash, |here| (!self.is_no_crash(&tokens, &here)).then_some(here))
-        })
+        self.find(Sought::Crash, text)
+    }
+
+    /// The first of what is looked for in a text.
+    pub fn find(&self, sought: Sought, text: &str) -> Option<Found> {
+        // Most texts have no such word at all.
+        let may_hold = self.may_hold(sought, text);
+        let mut clauses = may_hold.then(|| clauses(text, |looks| self.is_near(sought, looks)))?;
+        clauses.find_map(|clause| self.find_in_clause(sought, &clause.tokens()))
+    }
+
+    /// Whether a text may hold it. That is known much sooner than where it stands, and the answer is never wrongly no.
+    pub fn may_hold(&self, sought: Sought, text: &str) -> bool {
+        any_word(text, |looks| self.is_near(sought, looks))
+    }
+
+    /// Whether a clause with a word that looks so may hold it.
+    fn is_near(&self, sought: Sought, looks: &Looks) -> bool {
+        match sought {
+            Sought::Sign => Phrases::any_near([&self.signs, &self.doubtful, &self.hurt], looks),
+            Sought::Crash => Phrases::any_near([&self.crash], looks),
+        }
+    }
+
+    fn find_in_clause(&self, sought: Sought, tokens: &[Token<'_>]) -> Option<Found> {
+        if matches!(sought, Sought::Crash) {
+            return self
+                .first(tokens, &self.crash, |here| (!self.is_no_crash(tokens, &here)).then_some(here));
+        }
+        let plain = self.first(tokens, &self.signs, Some);
+        let is_of_no_thing = |here| (!self.is_of_a_thing(tokens, &here)).then_some(here);
+        let doubtful = self.first(tokens, &self.doubtful, is_of_no_thing);
+        let hurt = self.first(tokens, &self.hurt, |here| self.with_limb(tokens, &here));
+        plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
     }
 
     /// Whether words of a crash are part of a phrase that means none.
@@ -105,8 +142,11 @@ impl Injury {
         phrases: &Phrases,
         meant: impl Fn(Range<usize>) -> Option<Range<usize>>,
     ) -> Option<Found> {
-        let mut may_begin = tokens.iter().enumerate().filter(|(_, token)| phrases.may_begin(&token.looks));
-        may_begin.find_map(|(start, token)| {
+        // Looked for in vain in most clauses: they are near to a phrase of another list.
+        if !tokens.iter().any(|token| Phrases::any_near([phrases], &token.looks)) {
+            return None;
+        }
+        tokens.iter().enumerate().find_map(|(start, token)| {
             let mut ends = phrases.at(token).filter_map(|phrase| self.end_of(tokens, start, phrase));
             let here = ends.find_map(|end| {
                 let is_denied = self.is_denied(tokens, start, end);
@@ -119,7 +159,7 @@ impl Injury {
     }
 
     /// Where a phrase ends that begins at a word.
-    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: &Phrase) -> Option<usize> {
+    fn end_of(&self, tokens: &[Token<'_>], start: usize, phrase: Phrase<'_>) -> Option<usize> {
         let mut end = start;
         for word in phrase.words() {
             let token = tokens.get(end)?;

@@ -1,78 +1,82 @@
 //! The words and phrases that are looked for, as data gives them.
 
+use std::borrow::Cow;
+
 use super::looks::Looks;
 use super::tokens::{Token, plain};
 use super::{Keys, Laid, Takes};
 
 pub const ANY_WORD: &str = "*";
 
-/// Single words, without accents and capitals.
+/// Words of nearly every diary, which tell nothing where a phrase has another: *sore back*.
+const EVERYDAY: [&str; 14] = [
+    "back", "could", "does", "feel", "grip", "hand", "hands", "head", "left", "lift", "not", "right", "same",
+    "stand",
+];
+
+/// Single words, without accents and capitals, a line each.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct Words(Vec<String>);
+pub struct Words(pub(super) Cow<'static, str>);
 
 /// Words that follow each other, with a space between them; `*` is any one word.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Phrase {
-    text: Box<str>,
-    /// The length of the first word.
-    first: usize,
-}
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Phrase<'p>(&'p str);
 
 /// Phrases by how their first word may look.
+///
+/// They are numbers and one text, so that those that ship can be made ready beforehand.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Phrases {
-    /// By their first word; of those with the same, the one laid first comes first.
-    all: Vec<Phrase>,
-    /// The marks of first words in their order, each with the phrases that begin with the word.
-    marks: Vec<(u32, Places)>,
-    /// How first words may look, and how the longest words of phrases may: of most texts neither is there.
-    first: Glance,
-    longest: Glance,
-    /// Those that may begin with any word.
-    begin_with_any: Vec<Places>,
+    /// A line each, by their first word; of those with the same, the one laid first comes first.
+    pub(super) text: Cow<'static, str>,
+    /// The marks of first words in their order, each with the place of the first line that begins with the word.
+    pub(super) marks: Cow<'static, [(u32, u32)]>,
+    /// The first lines of those that may begin with any word.
+    pub(super) begin_with_any: Cow<'static, [u32]>,
+    /// The marks of the telling words of phrases, in their order: in most texts there is none of them.
+    pub(super) telling: Cow<'static, [u32]>,
+    /// The same shortened to a bit each. None is missed.
+    glance: Cow<'static, [u64]>,
+    /// Whether there is a phrase without a telling word.
+    pub(super) is_open: bool,
 }
 
-/// The places of some phrases that stand together: the first, and the one behind the last.
-type Places = (u32, u32);
-
-/// Marks shortened to a bit each. Nothing that was put in is missed.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-struct Glance {
-    bits: Vec<u64>,
-    /// Whether any word may be meant.
-    is_open: bool,
+/// Phrases that were made ready. A test of this room writes them.
+pub struct Ready {
+    pub text: &'static str,
+    pub marks: &'static [(u32, u32)],
+    pub begin_with_any: &'static [u32],
+    pub telling: &'static [u32],
+    pub glance: &'static [u64],
+    /// Whether there is a phrase without a telling word.
+    pub is_open: bool,
 }
 
 /// How many bits a mark is shortened to.
 const SHORTENED: u32 = 15;
+const GLANCE: usize = 1 << (SHORTENED - u64::BITS.ilog2());
 
-impl Glance {
-    fn new() -> Self {
-        Self { bits: vec![0; 1 << (SHORTENED - u64::BITS.ilog2())], is_open: false }
+/// Marks shortened to a bit each.
+#[expect(clippy::indexing_slicing, reason = "a shortened mark is the number of a bit that there is")]
+pub const fn glance(marks: &[u32]) -> [u64; GLANCE] {
+    let mut all = [0; GLANCE];
+    let mut rest = marks;
+    while let [mark, behind @ ..] = rest {
+        let (at, bit) = shortened(*mark);
+        all[at] |= bit;
+        rest = behind;
     }
-
-    fn put(&mut self, mark: u32) {
-        let (at, bit) = shortened(mark);
-        if let Some(bits) = self.bits.get_mut(at) {
-            *bits |= bit;
-        }
-    }
-
-    fn may_be(&self, looks: &Looks) -> bool {
-        let is_seen = |mark: u32| {
-            let (at, bit) = shortened(mark);
-            self.bits.get(at).is_some_and(|bits| bits & bit != 0)
-        };
-        self.is_open || looks.may_be_any() || looks.marks().any(is_seen)
-    }
+    all
 }
 
 impl Laid for Words {
     fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) {
         for word in keys.field::<Vec<String>>(key, takes).unwrap_or_default() {
-            let word = plain(&word).into_owned();
-            if !self.0.contains(&word) {
-                self.0.push(word);
+            let word = plain(&word);
+            if !self.has_word(&word) {
+                let all = self.0.to_mut();
+                all.push_str(&word);
+                all.push('\n');
             }
         }
     }
@@ -81,110 +85,143 @@ impl Laid for Words {
 impl Laid for Phrases {
     fn lay(&mut self, keys: &mut Keys<'_, '_>, key: &'static str, takes: Takes) {
         let texts: Vec<String> = keys.field(key, takes).unwrap_or_default();
-        self.add(texts.iter().filter_map(|text| Phrase::new(text)));
+        if !texts.is_empty() {
+            self.add(&texts);
+        }
     }
 }
 
 impl Words {
+    pub const fn ready(text: &'static str) -> Self {
+        Self(Cow::Borrowed(text))
+    }
+
     pub fn has(&self, token: &Token<'_>) -> bool {
         self.has_word(&token.plain)
     }
 
     pub fn has_word(&self, plain: &str) -> bool {
-        self.0.iter().any(|word| word == plain)
+        self.0.lines().any(|word| word == plain)
     }
 }
 
-impl Phrase {
-    /// `None` for a text without words.
-    fn new(text: &str) -> Option<Self> {
-        let mut all = String::with_capacity(text.len());
-        for word in text.split_whitespace() {
-            let word = if word == ANY_WORD { word.into() } else { plain(word) };
-            if !all.is_empty() && !word.is_empty() {
-                all.push(' ');
-            }
-            all.push_str(&word);
+impl<'p> Phrase<'p> {
+    fn first(self) -> &'p str {
+        self.0.split(' ').next().unwrap_or_default()
+    }
+
+    /// The word that tells most: short ones are everywhere. `None` where there is none but numbers and *any word*.
+    fn telling(self) -> Option<&'p str> {
+        let words = self.words().filter(|word| word.starts_with(char::is_alphabetic));
+        words.max_by_key(|word| (!EVERYDAY.contains(word), word.len()))
+    }
+
+    pub fn words(self) -> impl Iterator<Item = &'p str> {
+        self.0.split(' ')
+    }
+}
+
+/// A phrase in plain words; empty for a text without words.
+fn phrase(text: &str) -> String {
+    let mut all = String::with_capacity(text.len());
+    for word in text.split_whitespace() {
+        let word = if word == ANY_WORD { word.into() } else { plain(word) };
+        if !all.is_empty() && !word.is_empty() {
+            all.push(' ');
         }
-        let first = all.find(' ').unwrap_or(all.len());
-        (!all.is_empty()).then(|| Self { text: all.into(), first })
+        all.push_str(&word);
     }
-
-    fn first(&self) -> &str {
-        self.text.get(..self.first).unwrap_or_default()
-    }
-
-    /// The word that tells most: short ones are everywhere. `None` where any words are meant.
-    fn longest(&self) -> Option<&str> {
-        self.words().filter(|word| *word != ANY_WORD).max_by_key(|word| word.len())
-    }
-
-    pub fn words(&self) -> impl Iterator<Item = &str> {
-        self.text.split(' ')
-    }
+    all
 }
 
 impl Phrases {
-    fn add(&mut self, phrases: impl Iterator<Item = Phrase>) {
-        let mut all = std::mem::take(&mut self.all);
-        all.extend(phrases);
+    pub const fn ready(ready: &Ready) -> Self {
+        let Ready { text, marks, begin_with_any, telling, glance, is_open } = *ready;
+        Self {
+            text: Cow::Borrowed(text),
+            marks: Cow::Borrowed(marks),
+            begin_with_any: Cow::Borrowed(begin_with_any),
+            telling: Cow::Borrowed(telling),
+            glance: Cow::Borrowed(glance),
+            is_open,
+        }
+    }
+
+    fn add(&mut self, texts: &[String]) {
+        let more: Vec<String> =
+            texts.iter().map(|text| phrase(text)).filter(|text| !text.is_empty()).collect();
+        let mut all: Vec<Phrase<'_>> =
+            self.text.lines().chain(more.iter().map(String::as_str)).map(Phrase).collect();
         all.sort_by(|one, other| one.first().cmp(other.first()));
-        for phrase in all {
-            let mut alike = self.all.iter().rev().take_while(|known| known.first() == phrase.first());
-            if !alike.any(|known| *known == phrase) {
-                self.all.push(phrase);
-            }
-        }
-        self.marks.clear();
-        self.begin_with_any.clear();
-        let mut behind = 0;
-        for alike in self.all.chunk_by(|one, other| one.first() == other.first()) {
-            let places = (behind, behind + u32::try_from(alike.len()).unwrap_or(u32::MAX));
-            behind = places.1;
-            let first = alike.first().map(Phrase::first).filter(|word| *word != ANY_WORD);
+        let (mut text, mut marks, mut begin_with_any) = (String::new(), Vec::new(), Vec::new());
+        let (mut telling, mut is_open) = (Vec::new(), false);
+        for alike in all.chunk_by(|one, other| one.first() == other.first()) {
+            let place = u32::try_from(text.len()).unwrap_or(u32::MAX);
+            let first = alike.first().map(|phrase| phrase.first()).filter(|word| *word != ANY_WORD);
             match first.and_then(Looks::of_slips) {
-                Some(marks) => self.marks.extend(marks.into_iter().map(|mark| (mark, places))),
-                None => self.begin_with_any.push(places),
+                Some(own) => marks.extend(own.into_iter().map(|mark| (mark, place))),
+                None => begin_with_any.push(place),
+            }
+            for (nth, phrase) in alike.iter().enumerate() {
+                if alike.iter().take(nth).any(|known| known == phrase) {
+                    continue;
+                }
+                text.push_str(phrase.0);
+                text.push('\n');
+                match phrase.telling().and_then(Looks::of_slips) {
+                    Some(own) => telling.extend(own),
+                    None => is_open = true,
+                }
             }
         }
-        self.marks.sort_unstable();
-        self.first = Glance { is_open: !self.begin_with_any.is_empty(), ..Glance::new() };
-        self.marks.iter().for_each(|(mark, _)| self.first.put(*mark));
-        self.longest = Glance::new();
-        for phrase in &self.all {
-            match phrase.longest().and_then(Looks::of_slips) {
-                Some(marks) => marks.into_iter().for_each(|mark| self.longest.put(mark)),
-                None => self.longest.is_open = true,
-            }
-        }
+        marks.sort_unstable();
+        telling.sort_unstable();
+        telling.dedup();
+        *self = Self {
+            glance: glance(&telling).to_vec().into(),
+            telling: telling.into(),
+            is_open,
+            text: text.into(),
+            marks: marks.into(),
+            begin_with_any: begin_with_any.into(),
+        };
     }
 
-    /// Whether a clause with a word that looks so may hold one. A clause that does has such a word.
-    pub fn may_be_near(&self, looks: &Looks) -> bool {
-        self.longest.may_be(looks)
-    }
-
-    /// Whether one may begin with a word that looks so. One that does is never missed.
-    pub fn may_begin(&self, looks: &Looks) -> bool {
-        self.first.may_be(looks)
+    /// Whether a clause with a word that looks so may hold one of any of these. A clause that does has such a word, and one
+    /// that begins with a letter.
+    pub fn any_near<const COUNT: usize>(all: [&Self; COUNT], looks: &Looks) -> bool {
+        let is_any = looks.marks().any(|mark| {
+            let (at, bit) = shortened(mark);
+            let has = |all: &Self| all.glance.get(at).is_some_and(|bits| bits & bit != 0);
+            all.iter().any(|all| has(all) && all.telling.binary_search(&mark).is_ok())
+        });
+        is_any || looks.may_be_any() || all.iter().any(|all| all.is_open)
     }
 
     /// The phrases that may begin at a word.
-    pub fn at(&self, token: &Token<'_>) -> impl Iterator<Item = &Phrase> {
+    pub fn at(&self, token: &Token<'_>) -> impl Iterator<Item = Phrase<'_>> {
         let marked = token.looks.marks().flat_map(|mark| {
             let from = self.marks.partition_point(|(known, _)| *known < mark);
             let behind = self.marks.get(from..).unwrap_or_default().iter();
-            behind.take_while(move |(known, _)| *known == mark).map(|(_, places)| *places)
+            behind.take_while(move |(known, _)| *known == mark).map(|(_, place)| *place)
         });
-        let all = u32::try_from(self.all.len()).unwrap_or(u32::MAX);
-        let foreign = token.looks.may_be_any().then_some((0, all));
-        let places = marked.chain(self.begin_with_any.iter().copied()).chain(foreign);
-        places.flat_map(|(from, to)| self.all.get(from as usize..to as usize).unwrap_or_default())
+        let alike = marked.chain(self.begin_with_any.iter().copied()).flat_map(|place| {
+            let mut lines = self.from(place).peekable();
+            let first = lines.peek().map(|phrase| phrase.first()).unwrap_or_default();
+            lines.take_while(move |phrase| phrase.first() == first)
+        });
+        let foreign = token.looks.may_be_any().then(|| self.from(0));
+        alike.chain(foreign.into_iter().flatten())
+    }
+
+    /// Those from a line on.
+    fn from(&self, place: u32) -> impl Iterator<Item = Phrase<'_>> {
+        self.text.get(place as usize..).unwrap_or_default().lines().map(Phrase)
     }
 }
 
 /// The place and the bit of a mark among those seen.
-fn shortened(mark: u32) -> (usize, u64) {
+const fn shortened(mark: u32) -> (usize, u64) {
     let short = mark.wrapping_mul(0x9e37_79b1) >> (u32::BITS - SHORTENED);
     ((short / u64::BITS) as usize, 1 << (short % u64::BITS))
 }

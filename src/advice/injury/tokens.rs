@@ -41,6 +41,35 @@ impl<'t> Clause<'t> {
     }
 }
 
+/// Whether a word of a text that does not begin with a digit looks as if it mattered.
+pub fn any_word(text: &str, matters: impl Fn(&Looks) -> bool) -> bool {
+    let bytes = text.as_bytes();
+    let mut from = 0;
+    while from < bytes.len() {
+        let mut to = from;
+        while bytes.get(to).is_some_and(u8::is_ascii_alphanumeric) {
+            to += 1;
+        }
+        let is_plain = bytes.get(to).is_none_or(|stop| stop.is_ascii() && *stop != b'\'');
+        let does_matter = if is_plain {
+            let word = bytes.get(from..to).unwrap_or_default();
+            word.first().is_some_and(|first| !first.is_ascii_digit()) && matters(&Looks::of_letters(word))
+        } else {
+            // Few words have other letters.
+            let is_between =
+                |letter: char| letter.is_ascii() && !letter.is_ascii_alphanumeric() && letter != '\'';
+            let word = text.get(from..).and_then(|rest| rest.split(is_between).next()).unwrap_or_default();
+            to = from + word.len();
+            Words::of(word).any(|word| matters(&word.looks()))
+        };
+        if does_matter {
+            return true;
+        }
+        from = to + 1;
+    }
+    false
+}
+
 /// The clauses of a text in which a word looks as if it mattered.
 pub fn clauses<'t>(text: &'t str, matters: impl Fn(&Looks) -> bool) -> impl Iterator<Item = Clause<'t>> {
     let mut words = Words::of(text).peekable();
@@ -103,16 +132,21 @@ impl<'t> Iterator for Words<'t> {
     type Item = Word<'t>;
 
     fn next(&mut self) -> Option<Word<'t>> {
+        let bytes = self.text.as_bytes();
         let mut word: Option<Word<'t>> = None;
         loop {
-            let rest = self.text.get(self.at..)?;
-            let simple = rest.bytes().take_while(u8::is_ascii_alphanumeric).count();
-            let stop = rest.get(simple..)?.chars().next();
-            let other = stop.filter(|stop| stop.is_alphanumeric());
-            let length = simple + other.map_or(0, char::len_utf8);
-            if length > 0 {
-                let from = word.map_or(self.at, |word| word.from);
-                self.at += length;
+            let before = self.at;
+            while bytes.get(self.at).is_some_and(u8::is_ascii_alphanumeric) {
+                self.at += 1;
+            }
+            let stop = match bytes.get(self.at) {
+                Some(byte) if !byte.is_ascii() => self.text.get(self.at..)?.chars().next(),
+                plain => plain.map(|byte| char::from(*byte)),
+            };
+            let other = stop.filter(|stop| !stop.is_ascii() && stop.is_alphanumeric());
+            self.at += other.map_or(0, char::len_utf8);
+            if self.at > before {
+                let from = word.map_or(before, |word| word.from);
                 let (raw, is_simple) = (self.text.get(from..self.at)?, word.is_none() && other.is_none());
                 word = Some(Word { raw, from, clause: self.clause, is_simple });
                 self.was_line_end = false;

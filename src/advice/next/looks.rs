@@ -2,8 +2,8 @@
 
 use crate::advice::answer::{LookState, Measure, ReadingState};
 use crate::advice::data::{Complaint, Look};
+use crate::advice::reading::Freshness;
 use crate::advice::rides::Ride;
-use crate::advice::scene::Freshness;
 use crate::book::Notebook;
 use crate::speech::say;
 use crate::vocabulary::Named;

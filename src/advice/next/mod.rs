@@ -26,8 +26,9 @@ use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
 use crate::advice::data::{AtEnd, Complaint};
 use crate::advice::feel::{Ear, Feel};
 use crate::advice::parts::Advice;
+use crate::advice::reading::DROP;
 use crate::advice::rides::{Ride, Trial, rides, strongest};
-use crate::advice::scene::{DROP, Scene};
+use crate::advice::scene::Scene;
 use crate::advice::step::{Candidate, Proposal, Weigher};
 
 use worth::Taken;

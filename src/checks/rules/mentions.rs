@@ -46,11 +46,16 @@ pub(super) fn check_day(place: &OfDay<'_, '_, impl Recording>, findings: &mut Ve
                 (index, replay.end())
             }
         };
+        if asked.day.is_none() && place.bench.is_at(state) {
+            let absent = absent(&place.bench, state, asked.name);
+            findings.extend(absent.map(|absent| finding(mention, asked.name, None, &absent)));
+            continue;
+        }
         // Most mentions follow another at the same place of the diary, whose figures share what they rest on.
         if !benches.iter().any(|bench| bench.is_at(state)) {
             // Whether there is a figure does not depend on its uncertainty.
             let here = Here::of_day(place.book, place.season, index, state);
-            benches.extend(here.map(|here| Bench::new(here, Plain)));
+            benches.extend(here.map(|here| Bench::new(here, Plain).untraced()));
         }
         let bench = benches.iter().find(|bench| bench.is_at(state));
         let absent = bench.and_then(|bench| absent(bench, state, asked.name));

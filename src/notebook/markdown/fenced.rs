@@ -92,9 +92,8 @@ impl<'t> Walk<'t, '_> {
         let body = fence.opening.line.end..fence.text_end.max(fence.opening.line.end);
         let mut start = body.start;
         let body = self.text.get(body)?;
-        if !body.contains(fence.opening.mark) {
-            return None;
-        }
+        // Both marks are one byte each.
+        memchr::memchr(fence.opening.mark as u8, body.as_bytes())?;
         let mut lines = body.split_inclusive('\n');
         // The rest of the opening line.
         start += lines.next()?.len();
@@ -151,7 +150,8 @@ impl<'t> Walk<'t, '_> {
             return;
         }
         let mut lines = fence.cut.text.lines().map(str::trim).filter(|line| !line.is_empty()).peekable();
-        let is_commented_out = lines.peek().is_some() && lines.all(|line| line.starts_with('#'));
+        let is_commented_out =
+            body.entries.is_empty() && lines.peek().is_some() && lines.all(|line| line.starts_with('#'));
         let argument = |range: &Range<usize>| {
             (plain(self.text.get(range.clone()).unwrap_or("").into()).into_owned(), self.at(range.clone()))
         };

@@ -15,7 +15,7 @@ use super::conflicts::Conflicts;
 use super::head::{self, HeadSource};
 use super::segments::Cut;
 use super::strings::plain;
-use super::toml::{self, Budget, Errors};
+use super::toml::{self, Around, Budget, Errors};
 use super::unread::{self, Why};
 use super::{BlockWord, Document, Image, Mention, Table, codes};
 use fenced::Fence;
@@ -281,7 +281,8 @@ impl<'t> Walk<'t, '_> {
     }
 
     fn table(&mut self, cut: &Cut<'t>, errors: Errors) -> Table<'t> {
-        toml::read(cut, &self.conflicts, errors, &mut self.budget, &mut self.findings)
+        let (conflicts, budget, findings) = (&self.conflicts, &mut self.budget, &mut self.findings);
+        toml::read(cut, Around { conflicts, errors, budget, findings })
     }
 
     fn at(&self, range: Range<usize>) -> Span {

@@ -15,19 +15,14 @@ use super::super::segments::Cut;
 use super::super::value::{Entry, Node, Table, Value};
 use super::super::{codes, strings};
 use super::faults::{Fault, faulty_lines};
-use super::{Budget, Errors, path_start};
+use super::{Around, Errors, path_start};
 
 /// How often a block is read again without the lines at which the parser stopped.
 const PASSES: usize = 16;
 
 /// Reads a table from end to end.
-pub(super) fn read(
-    cut: &Cut<'_>,
-    conflicts: &Conflicts,
-    errors: Errors,
-    budget: &mut Budget,
-    findings: &mut Vec<Finding>,
-) -> Table<'static> {
+pub(super) fn read(cut: &Cut<'_>, around: Around<'_>) -> Table<'static> {
+    let Around { conflicts, errors, budget, findings } = around;
     let (mut text, has_conflict) = without_conflicts(cut, conflicts);
     let mut left_out: BTreeMap<usize, Fault> = BTreeMap::new();
     let mut passes = 0;

@@ -50,16 +50,18 @@ pub(super) enum Errors {
     Silence,
 }
 
+/// What a file's tables have in common: the conflicts of the file, and where faults go.
+pub(super) struct Around<'a> {
+    pub conflicts: &'a Conflicts,
+    pub errors: Errors,
+    pub budget: &'a mut Budget,
+    pub findings: &'a mut Vec<Finding>,
+}
+
 /// Reads a table from end to end.
-pub(super) fn read<'t>(
-    cut: &Cut<'t>,
-    conflicts: &Conflicts,
-    errors: Errors,
-    budget: &mut Budget,
-    findings: &mut Vec<Finding>,
-) -> Table<'t> {
-    let plain = if conflicts.is_empty() { plain::read(cut) } else { None };
-    plain.unwrap_or_else(|| general::read(cut, conflicts, errors, budget, findings))
+pub(super) fn read<'t>(cut: &Cut<'t>, around: Around<'_>) -> Table<'t> {
+    let plain = if around.conflicts.is_empty() { plain::read(cut) } else { None };
+    plain.unwrap_or_else(|| general::read(cut, around))
 }
 
 /// Where a dotted key begins, from the place of one of its parts. The parser gives a part only its own place,

@@ -12,7 +12,9 @@ use crate::finding::closest;
 
 use super::choice::UnitDefaults;
 use super::kind::Kind;
+use super::numeral::Numeral;
 use super::problem::{Fault, Problem};
+use super::suffix::Suffix;
 use super::table::Unit;
 use super::{Amount, Interval, Quantity, Repeats};
 
@@ -159,6 +161,13 @@ pub fn amount(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Amo
 /// # Errors
 /// As [`quantity`]; the range is empty, since there is no text.
 pub fn number(number: f64, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Quantity, Problem> {
+    if let Some(numeral) = Numeral::whole(number) {
+        let item = Item { numeral, plus_minus: None, suffix: Suffix::default(), range: 0..0 };
+        // What is wrong is said from a text.
+        if let Ok(quantity) = Parser::new("", kinds, defaults).resolve(&item, None, kinds) {
+            return Ok(quantity);
+        }
+    }
     quantity(&number.to_string(), kinds, defaults).map_err(|problem| Problem { range: 0..0, ..problem })
 }
 

@@ -61,7 +61,7 @@ impl<'a> Parser<'a> {
     }
 
     pub fn is_at_dots(&self) -> bool {
-        self.cursor.rest().starts_with("..") || self.cursor.rest().starts_with('…')
+        self.cursor.starts_with("..") || self.cursor.starts_with("…")
     }
 
     pub fn take_dots(&mut self) -> bool {
@@ -252,9 +252,11 @@ impl<'a> Parser<'a> {
                 .iter()
                 .filter(|kind| suits(**kind))
                 .find_map(|&kind| Some((self.defaults.unit(kind)?, kind)));
-            let number = self.cursor.slice(numeral.range.clone()).to_owned();
-            let fault = Fault::MissingUnit { number, wanted: kinds.to_vec() };
-            return bare.ok_or(Problem { fault, range: numeral.range.clone() });
+            return bare.ok_or_else(|| {
+                let number = self.cursor.slice(numeral.range.clone()).to_owned();
+                let fault = Fault::MissingUnit { number, wanted: kinds.to_vec() };
+                Problem { fault, range: numeral.range.clone() }
+            });
         };
         let is_pressure = unit.measures(Kind::GaugePressure);
         if let Some((_, word)) = absolute.clone().filter(|_| !is_pressure) {

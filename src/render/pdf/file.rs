@@ -6,8 +6,9 @@ use allsorts::subset::SubsetProfile;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use lopdf::{Dictionary, Object, StringFormat};
 use printpdf::{
-    CustomPdfConformance, ExternalStream, ExternalXObject, FontId, Mm, ParsedFont, PdfConformance,
-    PdfDocument, PdfFont, PdfPage, PdfSaveOptions, XObject, XObjectId,
+    Actions, BorderArray, CustomPdfConformance, ExternalStream, ExternalXObject, FontId, LinkAnnotation, Mm,
+    Op, ParsedFont, PdfConformance, PdfDocument, PdfFont, PdfFontHandle, PdfPage, PdfSaveOptions, Pt, Rect,
+    TextItem, XObject, XObjectId,
 };
 
 use crate::document::Weight;
@@ -21,10 +22,14 @@ use super::{Leaf, PdfError, text};
 /// The letters that each weight is used for.
 type Used = BTreeMap<Weight, BTreeSet<char>>;
 
-/// An embedded weight: its name in the file, and which letter each letter is written with.
+/// An embedded weight.
 pub(super) struct Face {
+    /// Its name in the file.
     pub id: FontId,
-    pub letters: BTreeMap<char, char>,
+    /// The number of each letter's glyph.
+    pub glyphs: BTreeMap<char, u16>,
+    /// A letter of each glyph.
+    letters: String,
 }
 
 /// The bytes of the file, and the photos left out because their bodies are broken.
@@ -47,13 +52,16 @@ pub(super) fn write(
         pdf.resources.xobjects.map.insert(id.clone(), object);
     }
     let (width, height) = paper.size();
+    // What is drawn on a page comes later. The writer has to know where links are, and which glyphs are used.
+    let mut glyphs = Some(faces.values().flat_map(written));
     let pages = leaves.iter().map(|leaf| {
-        let ops = Drawing::new(height, &faces, &stored).leaf(leaf);
+        let ops = glyphs.take().into_iter().flatten().chain(links(leaf, height)).collect();
         PdfPage::new(Mm((width / POINTS) as f32), Mm((height / POINTS) as f32), ops)
     });
     pdf.with_pages(pages.collect());
     let options = PdfSaveOptions { image_optimization: None, ..PdfSaveOptions::default() };
     let mut file = pdf.to_lopdf_document(&options, &mut Vec::new());
+    draw(&mut file, leaves.iter().map(|leaf| Drawing::new(height, &faces, &stored).leaf(leaf)))?;
     fill(&mut file, &mut stored);
     finish(&mut file, leaves, document, height)?;
     deflate(&mut file)?;
@@ -104,6 +112,47 @@ fn store(photos: &Photos<'_>, leaves: &[Leaf]) -> (BTreeMap<String, (XObjectId, 
         }
     }
     (stored, broken)
+}
+
+/// Writes with every glyph of a weight.
+fn written(face: &Face) -> [Op; 2] {
+    let font = PdfFontHandle::External(face.id.clone());
+    [Op::SetFont { font, size: Pt(1.0) }, Op::ShowText { items: vec![TextItem::Text(face.letters.clone())] }]
+}
+
+/// The places of a page that lead elsewhere.
+fn links(leaf: &Leaf, height: f64) -> impl Iterator<Item = Op> {
+    leaf.piece.links.iter().map(move |(at, target)| {
+        let rect = Rect {
+            x: points(at.x),
+            y: points(height - at.y - at.height),
+            width: points(at.width),
+            height: points(at.height),
+            mode: None,
+            winding_order: None,
+        };
+        let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
+        Op::LinkAnnotation {
+            link: LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None),
+        }
+    })
+}
+
+/// To a hundredth of a point.
+fn points(length: f64) -> Pt {
+    Pt(((length * 100.0).round() / 100.0) as f32)
+}
+
+/// Puts what is drawn on each page into its place.
+fn draw(file: &mut lopdf::Document, pages: impl Iterator<Item = Vec<u8>>) -> Result<(), PdfError> {
+    let fault = |error: lopdf::Error| PdfError::File(error.to_string());
+    for (id, drawn) in file.get_pages().into_values().zip(pages) {
+        let contents =
+            file.get_dictionary(id).and_then(|page| page.get(b"Contents")?.as_reference()).map_err(fault)?;
+        let stream = file.get_object_mut(contents).and_then(Object::as_stream_mut).map_err(fault)?;
+        stream.set_content(drawn);
+    }
+    Ok(())
 }
 
 /// Puts the bytes of the photos into their places.
@@ -165,13 +214,15 @@ fn embed(pdf: &mut PdfDocument, leaves: &[Leaf]) -> Result<BTreeMap<Weight, Face
         let mut parsed = ParsedFont::from_bytes(&bytes, 0, &mut Vec::new())
             .ok_or_else(|| PdfError::Font(format!("{} is not a font once cut down", id.0)))?;
         parsed.font_name = Some(format!("{}+{}", subset_tag(weight), id.0));
-        if let Some(lost) =
-            by_glyph.values().find(|letter| parsed.lookup_glyph_index(**letter as u32).is_none())
-        {
-            return Err(PdfError::Font(format!("{} lost the letter {lost:?}", id.0)));
+        let mut numbers = BTreeMap::new();
+        for letter in by_glyph.values() {
+            let lost = || PdfError::Font(format!("{} lost the letter {letter:?}", id.0));
+            numbers.insert(*letter, parsed.lookup_glyph_index(u32::from(*letter)).ok_or_else(lost)?);
         }
+        let glyphs =
+            written.into_iter().filter_map(|(letter, first)| Some((letter, *numbers.get(&first)?))).collect();
         pdf.resources.fonts.map.insert(id.clone(), PdfFont::new(parsed));
-        faces.insert(weight, Face { id, letters: written });
+        faces.insert(weight, Face { id, glyphs, letters: by_glyph.into_values().collect() });
     }
     Ok(faces)
 }

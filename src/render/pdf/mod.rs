@@ -14,6 +14,7 @@ mod settings;
 mod table;
 mod text;
 mod tiles;
+mod unchanged;
 
 use std::collections::BTreeSet;
 use std::fmt;

@@ -1,12 +1,12 @@
-//! One page's shapes into operators.
+//! One page's shapes into operators: ISO 32000-1, 8.4 to 8.8 and 9.4.
+//!
+//! They are written as the file has them. The PDF crate would make an object of each number and each letter first, which took
+//! an eighth of a sheet.
 
 use std::collections::BTreeMap;
+use std::io::Write;
 
-use printpdf::{
-    Actions, BorderArray, Color, CurTransMat, Greyscale, Line, LineDashPattern, LinePoint, LinkAnnotation,
-    Op, PaintMode, PdfFontHandle, Point, Polygon, PolygonRing, Pt, Rect, TextItem, WindingOrder, XObjectId,
-    XObjectTransform,
-};
+use printpdf::XObjectId;
 
 use crate::document::{Anchor, Ink, Shape, Weight};
 
@@ -16,15 +16,14 @@ use super::file::Face;
 use super::photo::Stored;
 
 /// How dark each ink is on white paper: 0 is black.
-fn grey(ink: Ink) -> Color {
-    let percent = match ink {
+fn grey(ink: Ink) -> f64 {
+    match ink {
         Ink::Black => 0.0,
         Ink::Dark => 0.32,
         Ink::Light => 0.6,
         Ink::Tint => 0.88,
         Ink::Paper => 1.0,
-    };
-    Color::Greyscale(Greyscale { percent, icc_profile: None })
+    }
 }
 
 /// Turns one page's shapes into operators.
@@ -32,7 +31,7 @@ pub(super) struct Drawing<'d> {
     height: f64,
     faces: &'d BTreeMap<Weight, Face>,
     photos: &'d BTreeMap<String, (XObjectId, Stored)>,
-    ops: Vec<Op>,
+    operators: Vec<u8>,
     pen: Pen,
 }
 
@@ -60,72 +59,56 @@ impl<'d> Drawing<'d> {
         faces: &'d BTreeMap<Weight, Face>,
         photos: &'d BTreeMap<String, (XObjectId, Stored)>,
     ) -> Self {
-        Self { height, faces, photos, ops: Vec::new(), pen: Pen::default() }
+        Self { height, faces, photos, operators: Vec::new(), pen: Pen::default() }
     }
 
-    fn fill(&mut self, ink: Ink) {
-        if is_new(&mut self.pen.fill, ink) {
-            self.ops.push(Op::SetFillColor { col: grey(ink) });
-        }
-    }
-
-    pub fn leaf(mut self, leaf: &Leaf) -> Vec<Op> {
+    pub fn leaf(mut self, leaf: &Leaf) -> Vec<u8> {
         for photo in &leaf.piece.photos {
             if let Some((id, stored)) = self.photos.get(&photo.target) {
                 let bottom = self.height - photo.at.y - photo.at.height;
                 let matrix = stored.matrix(photo.at.x, bottom, photo.at.width, photo.at.height);
-                self.ops.push(Op::SaveGraphicsState);
-                let matrix = CurTransMat::Raw(matrix.map(|part| part as f32));
-                self.ops.push(Op::SetTransformationMatrix { matrix });
-                let transform = XObjectTransform::default();
-                self.ops.push(Op::UseXobject { id: id.clone(), transform });
-                self.ops.push(Op::RestoreGraphicsState);
+                self.operator("q", &[]);
+                self.operator("cm", &matrix);
+                self.named(&id.0);
+                self.operator("Do", &[]);
+                self.operator("Q", &[]);
             }
         }
         // First grounds, then lines, then text, each in the order of the layout.
         for shape in &leaf.piece.shapes {
             self.shape(shape);
         }
-        for (at, target) in &leaf.piece.links {
-            let rect = Rect {
-                x: points(at.x),
-                y: points(self.height - at.y - at.height),
-                width: points(at.width),
-                height: points(at.height),
-                mode: None,
-                winding_order: None,
-            };
-            let border = Some(BorderArray::Solid([0.0, 0.0, 0.0]));
-            let link = LinkAnnotation::new(rect, Actions::Uri(target.clone()), border, None, None);
-            self.ops.push(Op::LinkAnnotation { link });
+        self.operators
+    }
+
+    fn fill(&mut self, ink: Ink) {
+        if is_new(&mut self.pen.fill, ink) {
+            self.operator("g", &[grey(ink)]);
         }
-        self.ops
     }
 
     fn shape(&mut self, shape: &Shape) {
         match shape {
             Shape::Fill { points, ink } => {
                 self.fill(*ink);
-                let polygon = Polygon {
-                    rings: vec![PolygonRing { points: self.line(points) }],
-                    mode: PaintMode::Fill,
-                    winding_order: WindingOrder::NonZero,
-                };
-                self.ops.push(Op::DrawPolygon { polygon });
+                self.line(points);
+                self.operator("h", &[]);
+                self.operator("f", &[]);
             }
             Shape::Stroke { points: line, width, dash, ink } => {
                 if is_new(&mut self.pen.stroke, *ink) {
-                    self.ops.push(Op::SetOutlineColor { col: grey(*ink) });
+                    self.operator("G", &[grey(*ink)]);
                 }
                 if is_new(&mut self.pen.width, *width) {
-                    self.ops.push(Op::SetOutlineThickness { pt: points(*width) });
+                    self.operator("w", &[*width]);
                 }
                 if is_new(&mut self.pen.dash, dash.clone()) {
-                    let pattern: Vec<f32> = dash.iter().map(|part| *part as f32).collect();
-                    self.ops.push(Op::SetLineDashPattern { dash: LineDashPattern::new(0.0, &pattern) });
+                    self.operators.push(b'[');
+                    dash.iter().for_each(|part| self.number(*part));
+                    self.operators.extend(b"] 0 d\n");
                 }
-                let line = Line { points: self.line(line), is_closed: false };
-                self.ops.push(Op::DrawLine { line });
+                self.line(line);
+                self.operator("S", &[]);
             }
             Shape::Text { x, y, text, size, anchor, weight, ink } => {
                 let Some(face) = self.faces.get(weight) else { return };
@@ -135,30 +118,57 @@ impl<'d> Drawing<'d> {
                     Anchor::Middle => x - width() / 2.0,
                     Anchor::End => x - width(),
                 };
-                let text: String = text.chars().filter_map(|letter| face.letters.get(&letter)).collect();
-                let id = face.id.clone();
                 self.fill(*ink);
-                self.ops.push(Op::StartTextSection);
+                self.operator("BT", &[]);
                 if is_new(&mut self.pen.font, (*weight, *size)) {
-                    self.ops.push(Op::SetFont { font: PdfFontHandle::External(id), size: points(*size) });
+                    self.named(&face.id.0);
+                    self.operator("Tf", &[*size]);
                 }
-                self.ops.extend([
-                    Op::SetTextCursor { pos: Point { x: points(x), y: points(self.height - y) } },
-                    Op::ShowText { items: vec![TextItem::Text(text)] },
-                    Op::EndTextSection,
-                ]);
+                self.operator("Td", &[x, self.height - y]);
+                self.operators.push(b'<');
+                for glyph in text.chars().filter_map(|letter| face.glyphs.get(&letter)) {
+                    self.operators.extend(glyph.to_be_bytes().into_iter().flat_map(hexadecimal));
+                }
+                self.operators.extend(b"> Tj\n");
+                self.operator("ET", &[]);
             }
         }
     }
 
-    fn line(&self, line: &[(f64, f64)]) -> Vec<LinePoint> {
-        line.iter()
-            .map(|(x, y)| LinePoint { p: Point { x: points(*x), y: points(self.height - y) }, bezier: false })
-            .collect()
+    /// A path, from its first point to its last.
+    fn line(&mut self, points: &[(f64, f64)]) {
+        for (nth, (x, y)) in points.iter().enumerate() {
+            self.operator(if nth == 0 { "m" } else { "l" }, &[*x, self.height - y]);
+        }
+    }
+
+    fn operator(&mut self, operator: &str, numbers: &[f64]) {
+        numbers.iter().for_each(|number| self.number(*number));
+        self.operators.extend(operator.as_bytes());
+        self.operators.push(b'\n');
+    }
+
+    /// What a page calls a font or a photo: plain letters.
+    fn named(&mut self, name: &str) {
+        self.operators.push(b'/');
+        self.operators.extend(name.as_bytes());
+        self.operators.push(b' ');
+    }
+
+    /// To a hundredth of a point: no printer shows less, and the file stays short.
+    fn number(&mut self, number: f64) {
+        let hundredths = (number * 100.0).round() as i64;
+        let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
+        let sign = if hundredths < 0 { "-" } else { "" };
+        // Nothing fails that is written into memory.
+        let _ = match (rest, rest % 10) {
+            (0, _) => write!(self.operators, "{sign}{whole} "),
+            (_, 0) => write!(self.operators, "{sign}{whole}.{} ", rest / 10),
+            _ => write!(self.operators, "{sign}{whole}.{rest:02} "),
+        };
     }
 }
 
-/// To a hundredth of a point: no printer shows less, and the file stays short.
-fn points(length: f64) -> Pt {
-    Pt(((length * 100.0).round() / 100.0) as f32)
+fn hexadecimal(byte: u8) -> [u8; 2] {
+    [byte >> 4, byte & 15].map(|digit| if digit < 10 { b'0' + digit } else { b'A' + digit - 10 })
 }

@@ -6,10 +6,10 @@ use crate::document::tree::{Inline, Setting, Settings};
 use crate::document::{Ink, Weight};
 
 use super::super::decimal::Decimal;
-use super::flow::{Slice, balance, stack};
-use super::layout::{Frame, LARGE, TEXT, WIDE, small, with_note};
+use super::flow::{Slice, stack};
+use super::layout::{Frame, LARGE, TEXT, WIDE, small};
 use super::piece::{Piece, Rectangle, Style};
-use super::{table, text};
+use super::{table, text, unchanged};
 
 pub(super) const VALUE: Style = Style::new(LARGE, Weight::Bold);
 pub(super) const UNIT: Style = Style::new(TEXT, Weight::Light);
@@ -24,18 +24,9 @@ pub(super) const BASELINE: f64 = 13.9;
 /// From a large row's top to that of its text, so that both have one baseline.
 pub(super) const TEXT_TOP: f64 = 6.0;
 /// Room between two columns of settings.
-const COLUMNS_GAP: f64 = 18.0;
+pub(super) const COLUMNS_GAP: f64 = 18.0;
 /// The width of a box in a narrow column.
 const NARROW_BOX: f64 = 38.0;
-/// The width of a box at text size, and where there are three columns.
-const LOW_BOX: f64 = 32.0;
-const TIGHT_BOX: f64 = 24.0;
-/// The widest text behind a number for it to be set as one; and the box of an unknown number.
-const LOW_REST: f64 = 34.0;
-const LOW_UNKNOWN: f64 = 26.0;
-/// The height of a row at text size.
-const LOW_ROW: f64 = 11.5;
-
 pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
     let (shown, counted) = settings.shown();
     let (large, rest): (Vec<&Setting>, Vec<&Setting>) = shown.into_iter().partition(|row| row.is_changed());
@@ -58,7 +49,7 @@ pub(super) fn slices(settings: &Settings, frame: Frame<'_>) -> Vec<Slice> {
         slices.extend(grid.rows(settings, &large));
     }
     if !rest.is_empty() {
-        slices.extend(low_rows(settings, &rest, frame));
+        slices.extend(unchanged::rows(settings, &rest, frame));
     }
     if counted > 0 {
         let words = format!("+{counted} {}", settings.unchanged_words);
@@ -274,172 +265,4 @@ fn tail(row: &Setting, number: &Decimal) -> f64 {
 fn words_width(row: &Setting) -> f64 {
     let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 3.0);
     row.value.as_deref().map_or(0.0, |value| VALUE.width(value)) + unit
-}
-
-/// Unchanged settings at text size, in this many columns side by side in this room; returns the width of each
-/// column.
-fn low_entries<'r>(rows: &[&'r Setting], room: f64, abreast: usize) -> (Vec<Piece>, f64) {
-    let width = (room - COLUMNS_GAP * (abreast as f64 - 1.0)) / abreast as f64;
-    let behind = rows.iter().map(|row| low_behind(row)).fold(0.0, f64::max).min(width * 0.3);
-    // Three columns have no room for one line of marks: each number ends before its box.
-    let grid = |row: &Setting| match abreast {
-        3 => tight_grid(row, width),
-        _ => LowGrid { mark: width - LOW_BOX - 8.0 - behind, width, write: LOW_BOX },
-    };
-    let mut group: Option<&str> = None;
-    let entry = |row: &&'r Setting| {
-        let begins_group = row.group.as_deref() != group;
-        group = row.group.as_deref();
-        let set = low_row(row, &grid(row));
-        let Some(group) = group.filter(|_| begins_group) else { return set };
-        // With its first row, so that no group's name is alone at the foot of a column.
-        let mut piece = Piece::default();
-        piece.place(text::plain(group, width, small()), 0.0, 1.5);
-        let y = piece.height;
-        piece.place(set, 0.0, y);
-        piece
-    };
-    (rows.iter().map(entry).collect(), width)
-}
-
-/// Unchanged settings in columns at text size: down the first, then down the next.
-fn low_rows(settings: &Settings, rows: &[&Setting], frame: Frame<'_>) -> Vec<Slice> {
-    let is_wide = frame.width >= WIDE;
-    let set = |abreast: usize| {
-        let (entries, width) = low_entries(rows, frame.width, abreast);
-        let entries = entries.into_iter().map(|entry| Slice::new(entry, 0.0)).collect();
-        (balance(entries, abreast), width)
-    };
-    let height = |columns: &[Piece]| columns.iter().map(|column| column.height).fold(0.0, f64::max);
-    let (mut columns, mut width) = set(if is_wide { 2 } else { 1 });
-    if is_wide && settings.is_tight {
-        // Three columns are lower only where names fit on one line.
-        let (three, narrow) = set(3);
-        let has_room = rows.iter().all(|row| tight_grid(row, narrow).holds_words(row));
-        if has_room && height(&three) < height(&columns) {
-            (columns, width) = (three, narrow);
-        }
-    }
-    let left = |column: usize| (width + COLUMNS_GAP) * column as f64;
-    let [_, _, _, ridden] = &settings.headings;
-    let mut label = text::plain(&settings.unchanged_words, frame.width, small());
-    for column in 0..columns.len() {
-        label.write_to(left(column) + width, small().baseline(), ridden, small());
-    }
-    label.rule(0.0, frame.width, label.height + 1.0, 0.35, Ink::Dark);
-    label.height += 2.0;
-    let mut slices = vec![Slice::new(label, 8.0).glued()];
-    let mut piece = Piece::default();
-    if height(&columns) <= frame.height * 0.8 {
-        for (at, column) in columns.into_iter().enumerate() {
-            piece.place(column, left(at), 0.0);
-        }
-        slices.push(Slice::new(piece, 0.0));
-    } else {
-        // So many that a page ends among them go below each other.
-        let (entries, _) = low_entries(rows, frame.width, 1);
-        slices.extend(entries.into_iter().map(|entry| Slice::new(entry, 0.0)));
-    }
-    slices
-}
-
-/// The value of a row at text size as a number, unless more words follow than a unit has.
-fn low_number(row: &Setting) -> Option<Decimal> {
-    let number = Decimal::with(row.value.as_deref()?, row.expanded.as_deref())?;
-    Some(number).filter(|number| UNIT.width(&number.rest) <= LOW_REST)
-}
-
-/// The width behind the decimal mark at text size.
-fn low_behind(row: &Setting) -> f64 {
-    let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 2.5);
-    low_number(row).map_or(0.0, |number| unit + NAME.width(&number.fraction) + UNIT.width(&number.rest))
-}
-
-/// The same for one row by itself, also for words with a unit.
-fn tight_behind(row: &Setting) -> f64 {
-    let unit = row.unit.as_deref().map_or(0.0, |unit| UNIT.width(unit) + 2.5);
-    if low_number(row).is_some() { low_behind(row) } else { unit }
-}
-
-/// Where a row at text size has its decimal mark and its end, and the width of its box.
-struct LowGrid {
-    mark: f64,
-    width: f64,
-    write: f64,
-}
-
-fn tight_grid(row: &Setting, width: f64) -> LowGrid {
-    LowGrid { mark: width - TIGHT_BOX - 5.0 - tight_behind(row), width, write: TIGHT_BOX }
-}
-
-impl LowGrid {
-    /// The width of a row's name, and whether its value is in words that wrap.
-    fn name(&self, row: &Setting) -> (f64, bool) {
-        let number = low_number(row);
-        let before = match (&number, row.value.as_deref()) {
-            (Some(number), _) => NAME.width(&number.before),
-            (None, Some(words)) => NAME.width(words),
-            (None, None) => LOW_UNKNOWN,
-        };
-        let room = self.mark - before - 4.0;
-        let is_wide = number.is_none() && row.value.is_some() && room < NAME.width(&with_note(row));
-        if is_wide {
-            // Short words leave more room for the name.
-            let left = self.box_at() - before - 14.0;
-            return (left.clamp(self.box_at() * 0.45, self.box_at() * 0.65), true);
-        }
-        (room.max(self.width * 0.3), false)
-    }
-
-    /// Whether no word of a row's name is broken.
-    fn holds_words(&self, row: &Setting) -> bool {
-        let (room, _) = self.name(row);
-        text::widths(&[Inline::plain(with_note(row).as_str())], NAME).1 <= room
-    }
-
-    fn box_at(&self) -> f64 {
-        self.width - self.write
-    }
-}
-
-fn low_row(row: &Setting, grid: &LowGrid) -> Piece {
-    let &LowGrid { mark, write, .. } = grid;
-    let mut piece = Piece::empty(LOW_ROW);
-    let box_at = grid.box_at();
-    let unit = row.unit.as_deref().unwrap_or_default();
-    let words = row.value.as_deref().unwrap_or_default();
-    let baseline = 0.4 + NAME.baseline();
-    let (room, is_wide) = grid.name(row);
-    let set = text::plain(&with_note(row), room, NAME);
-    let low = piece.place(set, 0.0, 0.4);
-    match low_number(row) {
-        Some(number) => {
-            piece.write_to(mark, baseline, &number.before, NAME);
-            piece.write(mark, baseline, &number.fraction, NAME);
-            let x = mark + NAME.width(&number.fraction);
-            piece.write(x, baseline, &number.rest, UNIT);
-            piece.write(x + UNIT.width(&number.rest) + 2.5, baseline, unit, UNIT);
-        }
-        None if is_wide => {
-            // Words that do not fit before the mark run up to the box, in lines.
-            let x = room + 6.0;
-            piece.place(text::plain(words, box_at - 6.0 - x, NAME), x, 0.4);
-        }
-        None => {
-            piece.write_to(mark, baseline, words, NAME);
-            piece.write(mark + 2.5, baseline, unit, UNIT);
-        }
-    }
-    piece.write_box(Rectangle { x: box_at, y: 1.2, width: write - 0.4, height: LOW_ROW - 2.4 });
-    if row.value.is_none() {
-        // An unknown value is never shown as a number.
-        let at = Rectangle { x: mark - LOW_UNKNOWN, y: 1.2, width: LOW_UNKNOWN, height: LOW_ROW - 2.4 };
-        piece.write_box(at);
-    }
-    piece.height = piece.height.max(low + 0.4);
-    if let Some(wanted) = row.wanted.as_deref().filter(|_| row.value.is_none()) {
-        let y = piece.height - 1.0;
-        piece.place(text::plain(wanted, box_at - 6.0, small()), 0.0, y);
-    }
-    piece
 }

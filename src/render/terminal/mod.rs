@@ -11,6 +11,8 @@ mod line;
 #[cfg(not(target_family = "wasm"))]
 mod table;
 #[cfg(not(target_family = "wasm"))]
+mod values;
+#[cfg(not(target_family = "wasm"))]
 mod write;
 
 use std::borrow::Cow;

@@ -13,6 +13,9 @@ use super::super::path::down;
 use super::stamps::{Stamp, Stamps};
 use super::{FaultKind, Listed, Listing, ReadError, Store, is_hidden, limits};
 
+/// What the standard library wants free to look for the end of a file at once.
+const PROBE: usize = 32;
+
 /// The files under a folder.
 ///
 /// Nothing outside the folder is listed or read, whatever links in it say. A link within the book is followed where
@@ -44,7 +47,11 @@ impl Disk {
         if !goes_down || is_hidden(path) {
             return Err(ReadError::Missing);
         }
-        let real = fs::canonicalize(root.join(path)).map_err(|error| refused(&error))?;
+        let whole = root.join(path);
+        if !has_link(root, path) {
+            return Ok(whole);
+        }
+        let real = fs::canonicalize(whole).map_err(|error| refused(&error))?;
         match real.strip_prefix(root).map(Path::to_string_lossy) {
             Ok(within) if is_hidden(&within) => Err(ReadError::Missing),
             Ok(_) => Ok(real),
@@ -91,6 +98,16 @@ impl Disk {
     }
 }
 
+/// Whether a path leads over a link, or cannot be followed. Without a link it is its own real path, as the folder's is, and
+/// the folder's need not be looked at again for every file.
+fn has_link(root: &Path, path: &str) -> bool {
+    let mut place = root.to_owned();
+    Path::new(path).components().any(|part| {
+        place.push(part);
+        fs::symlink_metadata(&place).map_or(true, |there| there.is_symlink())
+    })
+}
+
 /// Reads a file that the user named, wherever it is and whatever it holds.
 ///
 /// # Errors
@@ -106,8 +123,8 @@ pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
         return Err(ReadError::TooLarge { limit });
     }
     let file = fs::File::open(path).map_err(|error| refused(&error))?;
-    // One byte more shows the end of the file without another buffer.
-    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or_default() + 1);
+    // A little more shows the end of the file without another buffer or another look.
+    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or_default() + PROBE);
     // It may have grown since it was measured.
     file.take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
     if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }

@@ -8,8 +8,11 @@ pub use day::*;
 pub use head::*;
 pub use machine::*;
 
+use std::collections::HashMap;
 use std::ops::Deref;
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
+
+use foldhash::fast::FixedState;
 
 use crate::finding::Rejected;
 use crate::notebook::Table;
@@ -241,5 +244,7 @@ pub static HEADS: &[&BlockSpec] = &[Head::SPEC, BookHead::SPEC];
 
 /// The row for a block's word.
 pub fn spec(word: &str) -> Option<&'static BlockSpec> {
-    BLOCKS.iter().copied().find(|spec| spec.word == word)
+    static BY_WORD: LazyLock<HashMap<&'static str, &'static BlockSpec, FixedState>> =
+        LazyLock::new(|| BLOCKS.iter().map(|spec| (spec.word, *spec)).collect());
+    BY_WORD.get(word).copied()
 }

@@ -1,151 +1,68 @@
 //! Entries of the blocks that take keys beyond those they list: settings, bands, limits, pressures.
 
 use crate::finding::Finding;
-use crate::notebook::{Node, Table, Value, dates};
+use crate::notebook::{Node, Value, dates};
 use crate::quantity::Kind;
 use crate::speech::{Message, say};
 
-use super::super::blocks::{self, Change, PRESSURE, Typed};
-use super::super::names::{End, is_name};
+use super::super::blocks::{Change, PRESSURE, Typed};
 use super::super::settings::{Setting, SettingValue};
 use super::super::spec::{Open, Possible, Shape, ValueSpec};
 use super::super::values::{
     AdjusterRange, Assigned, Assignment, Band, Dated, Entries, Fastener, Given, Instrument, Interval,
-    IntervalLength, LastDone, Leaf, Limit, LimitBounds, Others, PressureReading, Readings, Service,
-    UnitChoice, Written,
+    IntervalLength, LastDone, Limit, LimitBounds, Others, PressureReading, Readings, Service, UnitChoice,
+    Written,
 };
-use super::super::{codes, lookup};
+use super::super::{Named, codes};
+use super::leaf::{AIM, EVERY, LAST, Leaf, Meaning, Occasion, RECHECK, WANT, WITHIN, instrument_name};
 use super::{Keys, Read, Reader};
 
-const AIM: &str = "aim";
-const WITHIN: &str = "within";
-const WANT: &str = "want";
-const RECHECK: &str = "recheck";
 const ACCEPTED: &str = "accepted";
 /// An interval that does not count days or hours.
 const BEFORE_EACH_RIDE: &str = "before each ride";
-const EVERY: &str = "every";
-const LAST: &str = "last";
-const FOUND: &str = "found";
-const AFTER_RIDE: &str = "after_ride";
-/// The section that chooses units.
-pub const UNITS: &str = "units";
-const INSTRUMENT: &str = "instrument";
 const RESOLUTION: &str = "resolution";
 const BIAS: &str = "bias";
 const REPEATABILITY: &str = "repeatability";
 const CALIBRATED: &str = "calibrated";
 const HOSE: &str = "hose";
 
-/// Whether an open block takes a key.
-pub(super) fn takes(open: Open, name: &str) -> bool {
-    match open {
-        Open::No => false,
-        Open::Settings => Setting::parse(name).is_some(),
-        Open::Adjusters => adjuster(name).is_some(),
-        Open::Limits | Open::Bands => lookup(name).is_some(),
-        Open::Pressures => pressure_name(name).is_some(),
-        Open::Services | Open::Torques => true,
-        Open::Units => unit_kind(name).is_some(),
-        Open::Book => unit_kind(name).is_some() || instrument_name(name).is_some(),
-    }
-}
-
-/// The clicker with this name.
-fn adjuster(name: &str) -> Option<Setting> {
-    Setting::parse(name).filter(|setting| setting.info().is_adjuster())
-}
-
-/// Whether a table is an entry itself, and not part of a dotted key.
-pub(super) fn is_entry(open: Open, table: &Table) -> bool {
-    let words: &[&str] = match open {
-        Open::Bands => &[AIM, WITHIN, WANT, RECHECK],
-        Open::Services => &[EVERY, LAST],
-        _ => return false,
-    };
-    table.entries.iter().any(|entry| words.contains(&&*entry.key))
-}
-
-/// The kind whose unit `units.TYPE` chooses.
-fn unit_kind(key: &str) -> Option<Kind> {
-    Kind::from_word(key.strip_prefix(UNITS)?.strip_prefix('.')?)
-}
-
-/// The NAME of `instrument.NAME`.
-fn instrument_name(key: &str) -> Option<&str> {
-    key.strip_prefix(INSTRUMENT)?.strip_prefix('.').filter(|name| is_name(name))
-}
-
-/// When a pressure was read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Occasion {
-    Left,
-    Found,
-    AfterRide,
-}
-
-/// The setting that a key of `pressures` reads, and when. A chamber has its own name or the setting's.
-fn pressure_name(key: &str) -> Option<(Setting, Occasion)> {
-    let behind = |word: &str| key.strip_prefix(word).and_then(|rest| rest.strip_prefix('.'));
-    let (rest, occasion) = match (behind(FOUND), behind(AFTER_RIDE)) {
-        (Some(rest), _) => (rest, Occasion::Found),
-        (None, Some(rest)) => (rest, Occasion::AfterRide),
-        (None, None) => (key, Occasion::Left),
-    };
-    let in_full = || Setting::parse(rest).filter(|setting| setting.is_pressure());
-    let by_its_name = || is_name(rest).then(|| Setting::CHAMBER.named(rest));
-    let setting = in_full().or_else(by_its_name)?;
-    let is_reserved = Setting::CHAMBER.word_of(setting).is_some_and(is_reserved_chamber);
-    (!is_reserved).then_some((setting, occasion))
-}
-
-/// The setting that a key of `pressures` reads: `tyre.front` of `found.tyre.front`.
-pub fn pressure_setting(key: &str) -> Option<Setting> {
-    pressure_name(key).map(|(setting, _)| setting)
-}
-
-/// Whether a chamber may not have this name, because it means something else in `pressures`.
-pub fn is_reserved_chamber(chamber: &str) -> bool {
-    let own = blocks::Pressures::SPEC.key(chamber).is_some();
-    let words = [FOUND, AFTER_RIDE, "chamber", "void", "tyre"];
-    own || words.contains(&chamber) || End::from_word(chamber).is_some()
-}
-
 /// Another setting that was written where a chamber's pressure could be: `fork.rebound = "12 clicks"` reads as a chamber
 /// `fork`.
 fn setting_within(leaf: &Leaf<'_>) -> Option<Setting> {
     let Value::Table(inner) = &leaf.node.value else { return None };
-    inner.entries.iter().find_map(|entry| Setting::parse(&format!("{}.{}", leaf.name, entry.key)))
+    let name = &leaf.name;
+    inner.entries.iter().find_map(|entry| Setting::parse(&format!("{name}.{}", entry.key)))
 }
 
 impl Reader<'_> {
     /// Reads all entries under keys that the block does not list.
     pub fn others(&mut self, keys: &Keys<'_>) -> Others {
-        if keys.leaves.iter().all(|leaf| leaf.listed.is_some()) {
+        let meant = || keys.leaves.iter().filter_map(|leaf| Some((leaf, leaf.meaning()?)));
+        if meant().next().is_none() {
             return Others::default();
         }
         let mut others = Entries::default();
-        for leaf in &keys.leaves {
-            if leaf.listed.is_some() || leaf.name == "void" {
-                continue;
-            }
-            match keys.spec.open {
-                Open::No => {}
-                Open::Settings => {
+        if keys.spec.open == Open::Settings {
+            // Days are kept by the thousand, without spare room.
+            others.settings.reserve_exact(meant().count());
+        }
+        for (leaf, meaning) in meant() {
+            match meaning {
+                Meaning::Void => {}
+                Meaning::Setting(name) => {
                     let is_step = keys.spec.word == Change::SPEC.word;
-                    others.settings.extend(self.kept(&leaf.name, |reader| reader.assignment(leaf, is_step)));
+                    let read = |reader: &mut Self| reader.assignment(leaf, name, is_step);
+                    others.settings.extend(self.kept(leaf, read));
                 }
-                Open::Adjusters => {
+                Meaning::Adjuster(name) => {
                     let spec = ValueSpec::positive(&[Kind::Clicks, Kind::Turns]);
-                    let Some(name) = adjuster(&leaf.name) else { continue };
                     if let Some(range) = Given::read(leaf.node, &spec, self) {
                         others.adjusters.push(AdjusterRange { name, name_span: leaf.name_span, range });
                     }
                 }
-                Open::Limits => others.limits.extend(self.limit(leaf)),
-                Open::Bands => others.bands.extend(self.band(leaf)),
-                Open::Pressures => {
-                    let Some((name, occasion)) = pressure_name(&leaf.name) else { continue };
+                Meaning::Limit(name) => others.limits.extend(self.limit(leaf, name)),
+                Meaning::Band(name) => others.bands.extend(self.band(leaf, name)),
+                Meaning::Pressure(name, occasion) => {
                     if let Some(other) = setting_within(leaf) {
                         let headline = say!("`{other}` is no pressure", other);
                         let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
@@ -160,37 +77,16 @@ impl Reader<'_> {
                         Occasion::Found => &mut others.found,
                         Occasion::AfterRide => &mut others.after_ride,
                     };
-                    if let Some(first) = all.iter().find(|reading| reading.name == name) {
-                        let headline = say!("`{leaf}` is here a second time", leaf = leaf.name);
-                        let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
-                        let help =
-                            say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
-                        self.report(finding.see(first.name_span, say!("the same, written first")).help(help));
-                        continue;
-                    }
-                    let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
-                    if let Some(readings) = self.kept(&leaf.name, read) {
-                        all.push(PressureReading {
-                            name,
-                            name_span: leaf.name_span,
-                            readings: readings.into(),
-                        });
-                    }
+                    self.pressure(leaf, name, all);
                 }
-                Open::Units | Open::Book if unit_kind(&leaf.name).is_some() => {
-                    others.units.extend(self.unit_choice(leaf))
-                }
-                Open::Units => {}
-                Open::Book => others.instruments.extend(self.instrument(leaf)),
-                Open::Services => others.services.extend(self.service(leaf)),
-                Open::Torques => {
-                    if let Some(torque) = Given::read(leaf.node, &ValueSpec::positive(&[Kind::Torque]), self)
-                    {
-                        others.torques.push(Fastener {
-                            name: leaf.name.to_string(),
-                            name_span: leaf.name_span,
-                            torque,
-                        });
+                Meaning::Unit(kind) => others.units.extend(self.unit_choice(leaf, kind)),
+                Meaning::Instrument => others.instruments.extend(self.instrument(leaf)),
+                Meaning::Service => others.services.extend(self.service(leaf)),
+                Meaning::Fastener => {
+                    let spec = ValueSpec::positive(&[Kind::Torque]);
+                    if let Some(torque) = Given::read(leaf.node, &spec, self) {
+                        let (name, name_span) = (leaf.name.to_string(), leaf.name_span);
+                        others.torques.push(Fastener { name, name_span, torque });
                     }
                 }
             }
@@ -198,9 +94,23 @@ impl Reader<'_> {
         Others::of(others)
     }
 
+    /// A pressure, among those of its occasion.
+    fn pressure(&mut self, leaf: &Leaf<'_>, name: Setting, all: &mut Vec<PressureReading>) {
+        if let Some(first) = all.iter().find(|reading| reading.name == name) {
+            let headline = say!("`{leaf}` is here a second time", leaf = leaf.name);
+            let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
+            let help = say!("a chamber goes by its own name or by `chamber.NAME`: keep one of them");
+            self.report(finding.see(first.name_span, say!("the same, written first")).help(help));
+            return;
+        }
+        let read = |reader: &mut Self| Readings::read(leaf.node, &PRESSURE, reader);
+        if let Some(readings) = self.kept(leaf, read) {
+            all.push(PressureReading { name, name_span: leaf.name_span, readings: readings.into() });
+        }
+    }
+
     /// A setting and the value written for it; a step only where one is allowed.
-    fn assignment(&mut self, leaf: &Leaf<'_>, may_be_step: bool) -> Option<Assignment> {
-        let name = Setting::parse(&leaf.name)?;
+    fn assignment(&mut self, leaf: &Leaf<'_>, name: Setting, may_be_step: bool) -> Option<Assignment> {
         let row = name.info();
         let value = match row.value {
             SettingValue::Quantity(kinds) => {
@@ -219,8 +129,7 @@ impl Reader<'_> {
         Some(Assignment { name, name_span: leaf.name_span, value, span: leaf.node.span })
     }
 
-    fn limit(&mut self, leaf: &Leaf<'_>) -> Option<Limit> {
-        let name = lookup(&leaf.name)?;
+    fn limit(&mut self, leaf: &Leaf<'_>, name: Named) -> Option<Limit> {
         let kinds = name.kinds();
         let bounds = if kinds.is_empty() {
             LimitBounds::Word(Written::read(leaf.node, &ValueSpec::text(), self)?)
@@ -232,8 +141,7 @@ impl Reader<'_> {
         Some(Limit { name, name_span: leaf.name_span, bounds, span: leaf.node.span })
     }
 
-    fn band(&mut self, leaf: &Leaf<'_>) -> Option<Band> {
-        let name = lookup(&leaf.name)?;
+    fn band(&mut self, leaf: &Leaf<'_>, name: Named) -> Option<Band> {
         let kinds = name.kinds();
         let mut band = Band {
             name,
@@ -281,8 +189,7 @@ impl Reader<'_> {
         Some(band)
     }
 
-    fn unit_choice(&mut self, leaf: &Leaf<'_>) -> Option<UnitChoice> {
-        let kind = unit_kind(&leaf.name)?;
+    fn unit_choice(&mut self, leaf: &Leaf<'_>, kind: Kind) -> Option<UnitChoice> {
         let written = Written::read(leaf.node, &ValueSpec::text(), self)?;
         let unit = self.unit(&written, kind)?;
         Some(UnitChoice { kind, unit, span: written.span })
@@ -374,13 +281,15 @@ fn is_range(node: &Node) -> bool {
 impl Read for Interval {
     fn read(node: &Node, _spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
         let written = match &node.value {
-            Value::Text(text) => text.text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase(),
+            Value::Text(text) if !text.text.bytes().any(|byte| byte.is_ascii_digit()) => {
+                text.text.split_whitespace().collect::<Vec<_>>().join(" ").to_lowercase()
+            }
             _ => String::new(),
         };
         if written == BEFORE_EACH_RIDE {
             return Some(Self { length: IntervalLength::EachRide, span: node.span });
         }
-        if written.contains("ride") && !written.contains(|letter: char| letter.is_ascii_digit()) {
+        if written.contains("ride") {
             reader.wrong_form(node, say!("days, hours ridden or `\"{each}\"`", each = BEFORE_EACH_RIDE));
             return None;
         }

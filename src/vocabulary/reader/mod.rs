@@ -3,12 +3,9 @@
 //! What cannot be read is absent and reported; the rest of the block counts. `quantity` turns text into
 //! quantities. Here is decided which ones are wanted, and where in the notebook their faults are.
 
-use std::borrow::Cow;
-
 mod entries;
-
-pub use entries::{UNITS, is_reserved_chamber, pressure_setting};
-
+mod leaf;
+mod quantities;
 mod values;
 
 use super::Setting;
@@ -21,8 +18,10 @@ use crate::speech::{Message, say};
 use super::blocks::{Faults, Header, Unread};
 use super::codes;
 use super::spec::{Argument, BlockSpec, KeySpec, Open};
-use super::values::{Leaf, Written};
+use super::values::Written;
+use leaf::Leaf;
 
+pub use leaf::{UNITS, is_reserved_chamber, pressure_setting};
 pub(crate) use values::Read;
 
 /// More names than this would not help.
@@ -35,20 +34,22 @@ pub(crate) struct Reader<'a> {
     /// Keys of the present block with an error in them.
     unread: Vec<(String, Rejected)>,
     /// Rows of the present block that are still to be read.
-    rows: std::slice::Iter<'static, KeySpec>,
+    rows: std::iter::Enumerate<std::slice::Iter<'static, KeySpec>>,
 }
 
 /// A block's entries under their dotted names, ready for look-up.
 pub(crate) struct Keys<'n> {
     spec: &'static BlockSpec,
     leaves: Vec<Leaf<'n>>,
+    /// The rows that have a leaf, a bit each: most blocks have few of theirs.
+    rows: u64,
     /// Whether something in the block could not be read at all: an absent key may have been there.
     is_broken: bool,
 }
 
 impl<'a> Reader<'a> {
     pub fn new(units: &'a UnitDefaults, findings: &'a mut Vec<Finding>) -> Self {
-        Self { units, findings, unread: Vec::new(), rows: [].iter() }
+        Self { units, findings, unread: Vec::new(), rows: [].iter().enumerate() }
     }
 
     pub fn report(&mut self, finding: Finding) {
@@ -113,17 +114,17 @@ impl<'a> Reader<'a> {
 
     /// Opens a block's table: each dotted key becomes one name, and unknown ones are reported.
     pub fn open<'n>(&mut self, spec: &'static BlockSpec, body: &'n Table) -> Keys<'n> {
-        self.rows = spec.keys.iter();
-        let mut leaves = Vec::with_capacity(body.entries.len());
-        flatten(spec, body, "", &mut leaves);
-        let keys = Keys { spec, leaves, is_broken: body.broken };
-        for leaf in keys.leaves.iter().filter(|leaf| leaf.listed.is_none() && !is_taken(spec, &leaf.name)) {
+        self.rows = spec.keys.iter().enumerate();
+        let (leaves, rows) = leaf::leaves(spec, body);
+        let keys = Keys { spec, leaves, rows, is_broken: body.broken };
+        for leaf in keys.leaves.iter().filter(|leaf| leaf.role.is_none()) {
             self.unknown_key(spec, leaf);
         }
         keys
     }
 
     fn unknown_key(&mut self, spec: &'static BlockSpec, leaf: &Leaf<'_>) {
+        let name = &leaf.name;
         let any_name = matches!(spec.open, Open::Limits | Open::Bands);
         let open = match spec.open {
             Open::Limits | Open::Bands => super::every_name(),
@@ -133,16 +134,16 @@ impl<'a> Reader<'a> {
         let candidates = spec.keys.iter().map(|key| key.name).chain(open.iter().map(String::as_str));
         // Beyond this many findings no more are shown, and near names are not searched for.
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
-        let near = meant(&leaf.name, candidates.take(if is_told { usize::MAX } else { 0 }));
-        let as_setting = Setting::parse(&format!("{}.{}", spec.word, leaf.name));
+        let near = meant(name, candidates.take(if is_told { usize::MAX } else { 0 }));
+        let as_setting = Setting::parse(&format!("{}.{name}", spec.word));
         let near: Vec<&str> =
             near.into_iter().take(if as_setting.is_some() { 0 } else { MOST_OFFERED }).collect();
         let (code, headline) = if any_name {
-            (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = leaf.name))
+            (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = name))
         } else if spec.open == Open::Settings {
-            (&codes::UNKNOWN_NAME, say!("there is no setting `{leaf}`", leaf = leaf.name))
+            (&codes::UNKNOWN_NAME, say!("there is no setting `{leaf}`", leaf = name))
         } else {
-            (&codes::UNKNOWN_KEY, say!("`{spec}` has no key `{leaf}`", spec = spec.word, leaf = leaf.name))
+            (&codes::UNKNOWN_KEY, say!("`{spec}` has no key `{leaf}`", spec = spec.word, leaf = name))
         };
         let mut finding = Finding::new(code, leaf.name_span, headline);
         if near.is_empty() {
@@ -171,20 +172,24 @@ impl<'a> Reader<'a> {
 
     /// Reads the block's next key, in the order of its rows; `None` where it is absent or cannot be read.
     pub fn next_key<T: Read>(&mut self, keys: &Keys<'_>) -> Option<T> {
-        let row = self.rows.next()?;
-        let is_it = |leaf: &&Leaf<'_>| leaf.listed.is_some_and(|listed| std::ptr::eq(listed, row));
+        let (at, row) = self.rows.next()?;
+        let bit = leaf::bit(at);
+        if bit != 0 && keys.rows & bit == 0 {
+            return None;
+        }
+        let is_it = |leaf: &&Leaf<'_>| leaf.listed().is_some_and(|listed| std::ptr::eq(listed, row));
         let leaf = keys.leaves.iter().find(is_it)?;
-        self.kept(row.name, |reader| T::read(leaf.node, &row.value, reader))
+        self.kept(leaf, |reader| T::read(leaf.node, &row.value, reader))
     }
 
     /// Reads the value of a key. With an error anywhere in it, none of it counts.
-    fn kept<T>(&mut self, key: &str, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+    fn kept<T>(&mut self, leaf: &Leaf<'_>, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
         let before = self.findings.len();
         let read = read(self);
         let reported = self.findings.get(before..).unwrap_or_default();
         match reported.iter().find_map(Finding::rejects) {
             Some(rejected) => {
-                self.unread.push((key.to_owned(), rejected));
+                self.unread.push((leaf.name.to_string(), rejected));
                 None
             }
             None => read,
@@ -208,9 +213,11 @@ impl<'a> Reader<'a> {
         }
         let word = keys.spec.word;
         // A misspelt key was reported at its place, so the key it meant is not missing.
-        let is_slip =
-            |written: &str, name: &str| !is_known(keys.spec, written) && !closest(written, [name]).is_empty();
-        let has = |name: &str| keys.leaves.iter().any(|leaf| leaf.name == name || is_slip(&leaf.name, name));
+        let is_it = |leaf: &Leaf<'_>, name: &str| match leaf.role {
+            Some(_) => leaf.listed().is_some_and(|row| row.name == name),
+            None => !closest(&leaf.name, [name]).is_empty(),
+        };
+        let has = |name: &str| keys.leaves.iter().any(|leaf| is_it(leaf, name));
         let mut missing: Vec<&KeySpec> = Vec::new();
         for key in keys.spec.keys.iter().filter(|key| key.needed_for.is_some() && !has(key.name)) {
             let is_other_there = |other: &str| has(other) || missing.iter().any(|key| key.name == other);
@@ -266,38 +273,5 @@ impl<'a> Reader<'a> {
             )
             .found(say!("this is {found}", found)),
         );
-    }
-}
-
-/// Whether a block takes a key.
-fn is_known(spec: &BlockSpec, name: &str) -> bool {
-    spec.key(name).is_some() || is_taken(spec, name)
-}
-
-/// Whether a block takes a key besides those that it lists.
-fn is_taken(spec: &BlockSpec, name: &str) -> bool {
-    name == "void" || entries::takes(spec.open, name)
-}
-
-/// Lays a table's entries out under dotted names. A table stays whole where its name is known, or where it is
-/// an entry itself.
-fn flatten<'n>(spec: &BlockSpec, table: &'n Table, prefix: &str, leaves: &mut Vec<Leaf<'n>>) {
-    for entry in &table.entries {
-        let name = match prefix {
-            "" => Cow::Borrowed(&*entry.key),
-            _ => Cow::Owned([prefix, ".", &entry.key].concat()),
-        };
-        let listed = spec.key(&name);
-        match &entry.value.value {
-            Value::Table(inner)
-                if listed.is_none()
-                    && !is_taken(spec, &name)
-                    && !entries::is_entry(spec.open, inner)
-                    && !inner.entries.is_empty() =>
-            {
-                flatten(spec, inner, &name, leaves);
-            }
-            _ => leaves.push(Leaf { name, name_span: entry.key_span, listed, node: &entry.value }),
-        }
     }
 }

@@ -3,9 +3,10 @@
 //! A name is parsed once, where a notebook is read. From then on settings and figures are compared and ordered as
 //! small values. Nothing below this room looks into a name's text.
 
-use std::collections::BTreeMap;
+mod index;
+
 use std::fmt;
-use std::sync::{OnceLock, PoisonError, RwLock};
+use std::hash::Hash;
 
 use serde::{Serialize, Serializer};
 
@@ -13,6 +14,8 @@ use crate::speech::Message;
 
 use super::names::{End, PERCENTS, is_name};
 use super::symbol::Symbol;
+
+pub use index::Index;
 
 /// What fills the open part of a row's pattern.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -100,7 +103,7 @@ impl fmt::Display for Open {
 }
 
 /// A row of a table of names, by its place there.
-pub trait Row: Copy + Ord + fmt::Debug + Send + Sync + 'static {
+pub trait Row: Copy + Ord + Hash + fmt::Debug + Send + Sync + 'static {
     /// All rows, in their order.
     const ALL: &'static [Self];
 
@@ -122,78 +125,23 @@ pub struct Name<R> {
     pub open: Open,
 }
 
-/// The names of a table by their text.
-pub struct Index<R> {
-    /// Names known beforehand.
-    known: BTreeMap<String, Name<R>>,
-    texts: BTreeMap<Name<R>, &'static str>,
-    /// The texts of names with a rider's own word or a gear, as far as anybody asked for them.
-    asked: RwLock<BTreeMap<Name<R>, &'static str>>,
-    /// Rows open for a rider's own word, by the text before it.
-    open: BTreeMap<&'static str, (R, Part)>,
-}
-
-impl<R: Row> Index<R> {
-    fn new() -> Self {
-        let mut index = Self {
-            known: BTreeMap::new(),
-            texts: BTreeMap::new(),
-            asked: RwLock::default(),
-            open: BTreeMap::new(),
-        };
-        for row in R::ALL {
-            let (before, part, behind) = Part::of(row.pattern());
-            for open in part.all() {
-                let name = Name { row: *row, open };
-                let text = format!("{before}{open}{behind}");
-                index.texts.insert(name, Symbol::of(&text).as_str());
-                index.known.insert(text, name);
-            }
-            if matches!(part, Part::Gear | Part::Word) {
-                index.open.insert(before, (*row, part));
-            }
-        }
-        index
-    }
-
-    /// The index in a table's static place.
-    pub fn kept(place: &'static OnceLock<Self>) -> &'static Self {
-        place.get_or_init(Self::new)
-    }
-}
-
 impl<R: Row> Name<R> {
     /// A name by its text; `None` where the table does not have it.
     pub fn parse(text: &str) -> Option<Self> {
-        let index = R::index();
-        if let Some(name) = index.known.get(text) {
-            return Some(*name);
-        }
-        let word = text.rfind('.').map_or(0, |dot| dot + 1);
-        let (before, word) = text.split_at_checked(word)?;
-        let (row, part) = *index.open.get(before)?;
-        Some(Self { row, open: part.read(word)? })
+        R::index().name(text)
     }
 
     /// As written in a notebook.
     pub fn as_str(self) -> &'static str {
         match self.open {
             Open::Nothing => self.row.pattern(),
-            _ => match R::index().texts.get(&self) {
-                Some(text) => text,
-                None => self.asked(),
-            },
+            _ => self.symbol().as_str(),
         }
     }
 
-    fn asked(self) -> &'static str {
-        let asked = &R::index().asked;
-        if let Some(known) = asked.read().unwrap_or_else(PoisonError::into_inner).get(&self) {
-            return known;
-        }
-        let text = Symbol::of(&self.to_string()).as_str();
-        asked.write().unwrap_or_else(PoisonError::into_inner).insert(self, text);
-        text
+    /// As written in a notebook.
+    pub fn symbol(self) -> Symbol {
+        R::index().symbol(self)
     }
 
     /// The end in its name, where its row is open for one.
