@@ -51,7 +51,7 @@ impl Next {
         }
         let way_out = WayOut::new(&self.latest.printing, "next")?;
         let page = |shelf: &Shelf, day| {
-            let asking = Asking { day, points: None, on: self.on };
+            let asking = Asking { day, points: None, on: self.on, is_of_book: false };
             let next = advice::next(&shelf.book, &shelf.season, asking, &shelf.advice)?;
             let notebook = shelf.book.days.get(day)?.notebook.path.clone();
             let rider = shelf.book.days.get(day)?.rider.as_deref();
@@ -85,7 +85,7 @@ impl Next {
         if named::is_there(&path) {
             return Err(output::is_there(&shown(path)));
         }
-        let asking = Asking { day, points: None, on: Some(date) };
+        let asking = Asking { day, points: None, on: Some(date), is_of_book: false };
         let plan = advice::plan(&shelf.book, &shelf.season, asking, &shelf.advice, date)
             .map_err(|why| Failure::new(format!("there is nothing to test: {why}")))?;
         Writer::new().create(&path, &plan.notebook)?;

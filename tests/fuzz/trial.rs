@@ -186,7 +186,7 @@ fn everything(files: &Files, effort: Effort) -> String {
                 .told
                 .push_str(&best.map_or_else(|why| why, |best| what_if::solved_told(&book, *day, &best, 0.1)));
         }
-        let asking = Asking { day: *day, points: None, on: Some(ASKED_ON) };
+        let asking = Asking { day: *day, points: None, on: Some(ASKED_ON), is_of_book: false };
         if let Some(next) = advice::next(&book, &replayed, asking, &advice) {
             press.text("next.md", &NextPage::new(String::new(), next).laid(true));
         }

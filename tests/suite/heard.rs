@@ -37,6 +37,34 @@ fn a_verdict_in_a_riders_own_language_is_a_verdict() {
     }
 }
 
+/// `prepare` writes labels into a day in the rider's language, and riders write them as well: in Spanish the drop test of the
+/// steering has the word for a crash in it.
+#[test]
+fn our_own_names_are_words_of_no_crash_and_no_injury() {
+    for language in ["de", "es"] {
+        let path = format!("{}/templates/words/{language}.toml", env!("CARGO_MANIFEST_DIR"));
+        let words: toml::Table = std::fs::read_to_string(path).unwrap().parse().unwrap();
+        let names = words["names"].as_table().unwrap().values().map(|name| name.as_str().unwrap());
+        let names: String = names.map(|name| format!("- {name}: siempre\n")).collect();
+        let next = |prose: &str| {
+            let desk = Desk::empty();
+            desk.write("book.toml", "");
+            desk.write("machines/one.md", "+++\nkind = \"machine\"\n+++\n");
+            desk.write("riders/me.md", &format!("+++\nkind = \"rider\"\nlanguage = \"{language}\"\n+++\n"));
+            let head = "+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"one\"\nrider = \"me\"\n+++\n";
+            let stint = "```stint\nfeel = \"headshake straight 2\"\n```\n";
+            desk.write("days/a.md", &format!("{head}\n{prose}\n{stint}"));
+            let told: Value =
+                serde_json::from_str(out(&desk.run(&["next", "days/a.md", "--format", "json"]))).unwrap();
+            told["answer"]["do"].as_str().unwrap().to_owned()
+        };
+        assert!(!["check", "doctor"].contains(&next(&names).as_str()), "{language}");
+        // It would be heard.
+        let crash = if language == "de" { "Ein Sturz." } else { "Una caída." };
+        assert_eq!(next(crash), "check", "{language}");
+    }
+}
+
 /// Holds what `export` has of each of the phrases against what it should be.
 fn heard(language: &str, text: &str) {
     let lines = text.lines().filter(|line| !line.is_empty() && !line.starts_with('#'));

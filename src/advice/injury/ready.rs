@@ -16,6 +16,7 @@ pub fn injury() -> Injury {
         doubtful: Phrases::ready(&DOUBTFUL),
         hurt: Phrases::ready(&HURT),
         crash: Phrases::ready(&CRASH),
+        no_crash: Phrases::ready(&NO_CRASH),
         things: Words::ready("\
 difference\nchange\nimprovement\nengine\nmotor\nbike\nmachine\nclutch\nbrakes\nradiator\ncoolant\nphoto\n\
 picture\nimage\nbearing\nbearings\nrace\ndent\nseal\ntyre\ntire\ntraction\nunterschied\nveranderung\n\
@@ -1919,5 +1920,23 @@ went over the front\nwiped out\nzusammenstoss\n",
     begin_with_any: &[],
     telling: &CRASH_TELLING,
     glance: &glance(&CRASH_TELLING),
+    is_open: false,
+};
+
+static NO_CRASH_MARKS: [(u32, u32); 10] = [
+(76112097,0),(119846881,169),(864632605,136),(2123604721,152),(2265065229,152),(2542183153,152),
+(2683643661,152),(3410535153,152),(3453009135,54),(3551995661,152),];
+static NO_CRASH_TELLING: [u32; 25] = [
+76112097,261772703,711368047,776828337,864632605,1183884841,1530366441,1602463273,1855162817,2123604721,
+2226799843,2265065229,2273741249,2470815273,2542183153,2683643661,2881714729,3142093249,3269809567,3300293161,
+3410535153,3453009135,3551995661,3688387999,4168645161,];
+static NO_CRASH: Ready = Ready {
+    text: "\
+caida de presion\ncaida de la presion\ncaida de tension\ncrash bar\ncrash bars\ncrash guard\ncrash guards\n\
+crash bung\ncrash bungs\ncrash helmet\nprueba de caida\npruebas de caida\ntest de caida\n",
+    marks: &NO_CRASH_MARKS,
+    begin_with_any: &[],
+    telling: &NO_CRASH_TELLING,
+    glance: &glance(&NO_CRASH_TELLING),
     is_open: false,
 };

@@ -48,12 +48,14 @@ pub struct Asking {
     pub points: Option<usize>,
     /// The date of asking; `None` for the day's own.
     pub on: Option<Date>,
+    /// Whether it is told in the book's language and not in the rider's: others read it.
+    pub is_of_book: bool,
 }
 
 impl Asking {
     /// At the end of a day, on its own date.
     pub fn at_end_of(day: usize) -> Self {
-        Self { day, points: None, on: None }
+        Self { day, points: None, on: None, is_of_book: false }
     }
 }
 
@@ -71,7 +73,11 @@ fn asked<T>(
     ask: impl FnOnce(&Adviser<'_, '_>) -> T,
 ) -> Option<T> {
     let points = asking.points.unwrap_or(usize::MAX);
-    let scene = Scene::new(book, season, advice, asking.day, points, asking.on)?;
+    let mut scene = Scene::new(book, season, advice, asking.day, points, asking.on)?;
+    if asking.is_of_book {
+        scene.units.speak(book.about.units.tongue().clone());
+    }
+    let scene = scene;
     let rides = rides(book, season, asking.day, scene.points, advice);
     Some(ask(&Adviser { scene: &scene, rides: &rides, related: OnceCell::new() }))
 }

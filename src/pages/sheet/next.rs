@@ -30,7 +30,7 @@ pub struct NextChange {
 
 /// The next change for the last ride's complaint; `None` where there was none.
 pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option<NextChange> {
-    let asking = Asking { day: desk.index, points: None, on };
+    let asking = Asking { day: desk.index, points: None, on, is_of_book: desk.options.is_of_book };
     let next = advice::next(desk.book, desk.season, asking, advice)?;
     let complaint = match (next.complaint, &next.answer) {
         (Some(OnFile { say, place: Some(place), .. }), _) => {

@@ -21,6 +21,14 @@ impl Reader<'_> {
     fn word(&mut self, node: &Node) -> Option<Written> {
         match &node.value {
             Value::Text(text) => Some(Written { text: text.text.to_string(), span: node.span }),
+            Value::Integer(number) => {
+                // A race number, a machine called by its capacity.
+                let quoted = format!("\"{number}\"");
+                let headline = say!("`{number}` is not in quotes", number);
+                let finding = Finding::new(&codes::WRONG_FORM, node.span, headline);
+                self.report(finding.fix(say!("write `{quoted}`", quoted), node.span, quoted));
+                None
+            }
             _ => {
                 self.wrong_form(node, say!("text in quotes"));
                 None

@@ -53,7 +53,7 @@ impl Pile {
             let page = why::why(book, here, books::figure(figure), &units);
             self.add(name(&format!("why {figure}")), "why.md", &page);
         }
-        let asking = advice::Asking { day: index, points: None, on: None };
+        let asking = advice::Asking { day: index, points: None, on: None, is_of_book: false };
         let next = advice::next(book, season, asking, advice).unwrap();
         let page = NextPage::new(day.notebook.path.clone(), next);
         for is_all in [false, true] {

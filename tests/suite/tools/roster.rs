@@ -89,6 +89,18 @@ fn a_rider_with_a_slip_has_a_sheet_with_an_empty_box_and_no_sag_in_the_row() {
     assert!(desk.read("van/2026-04-04-r1.html").contains("written, with an error at line"));
 }
 
+/// Others read it: a rider's own language is for their sheet.
+#[test]
+fn a_row_is_in_the_books_language() {
+    let desk = team(1);
+    let rider = desk.read("riders/r0.md").replacen("+++\n", "+++\nlanguage = \"de\"\n", 1);
+    desk.write("riders/r0.md", &rider);
+    let day = desk.read("days/2026-04-04-r0.md");
+    desk.write("days/2026-04-04-r0.md", &format!("{day}\n```stint\nfeel = \"packs whoops 3\"\n```\n"));
+    let output = desk.run(&["roster", "--date", "2026-04-04", "--format", "text", "-o", "-"]);
+    assert!(out(&output).contains("packs down, whoops"), "{}", out(&output));
+}
+
 #[test]
 fn a_rider_whose_notebook_sets_what_is_past_a_limit_has_a_row_and_no_sheet() {
     let desk = team(2);
