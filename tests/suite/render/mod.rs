@@ -512,7 +512,9 @@ fn what_a_rider_wrote_stays_text_on_its_way_through() {
     });
     let texts: Vec<String> =
         checks.unwrap().iter().map(|item| loambook::document::tree::plain_text(item)).collect();
-    assert_eq!(texts, [nasty.replace('\n', " "), "1. May".to_owned(), "- x".to_owned()]);
+    // A word in backticks is set as one: these alone are gone.
+    let shown = nasty.replace('\n', " ").replace("`d`", "d");
+    assert_eq!(texts, [shown, "1. May".to_owned(), "- x".to_owned()]);
 }
 
 #[test]
