@@ -70,6 +70,11 @@ pub enum Fault {
     },
     /// `..` with nothing on either side.
     NoEnds,
+    /// *100 mm to 108 mm*.
+    Spoken {
+        /// With two dots.
+        written: String,
+    },
     /// `150-154`: a range, or a difference, or a slip.
     Dash {
         low: String,

@@ -91,6 +91,8 @@ impl Problem {
                 Finding::new(&codes::RANGE, span, say!("a range without ends lets everything pass"))
                     .help(say!("write at least one end, as in `..240 psi`"))
             }
+            Fault::Spoken { written } => Finding::new(&codes::RANGE, span, say!("this range is in words"))
+                .fix(say!("write `{written}`", written), span, written),
             Fault::Dash { low, high } => {
                 Finding::new(&codes::RANGE, span, say!("a dash between `{low}` and `{high}`", low, high))
                     .help(say!(

@@ -5,6 +5,7 @@
 //! whole value, and gives the range of the part that is wrong.
 
 mod parser;
+mod spoken;
 
 use std::ops::Range;
 
@@ -75,6 +76,13 @@ pub fn repeats(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Re
 /// # Errors
 /// As [`quantity`], and the faults of ranges.
 pub fn interval(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Interval, Problem> {
+    two_dots(text, kinds, defaults).map_err(|problem| {
+        let written = spoken::as_written(text).filter(|written| two_dots(written, kinds, defaults).is_ok());
+        written.map_or(problem, |written| Problem { fault: Fault::Spoken { written }, range: 0..text.len() })
+    })
+}
+
+fn two_dots(text: &str, kinds: &[Kind], defaults: &UnitDefaults) -> Result<Interval, Problem> {
     let mut parser = Parser::new(text, kinds, defaults);
     parser.cursor.skip_space();
     let mut low = if parser.is_at_dots() { None } else { parser.item()? };

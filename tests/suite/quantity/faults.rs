@@ -66,6 +66,8 @@ fn gallery() -> Vec<String> {
         of_range("..", length),
         of_range("150-154 psi", gauge),
         of_range("150 psi - 154 psi", gauge),
+        of_range("150 psi to 154 psi", gauge),
+        of_range("at least 100 mm", length),
         of_range("106..104 mm", length),
         of_one("-300 °C", &[Kind::Temperature]),
         of_one("-20 psi", gauge),
