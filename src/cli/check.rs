@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use jiff::civil::Date;
+use unicode_width::UnicodeWidthStr as _;
 
 use crate::advice;
 use crate::book::Notebook;
@@ -96,7 +97,12 @@ impl Check {
                     screen.remark("");
                 }
                 let tally = [Some(tally(&all)), in_the_way(&shelf, &faulty)];
-                screen.remark(&tongue.say(&Message::joined(tally.into_iter().flatten(), "; ")));
+                let tally: Vec<String> = tally.iter().flatten().map(|said| tongue.say(said)).collect();
+                let line = tally.join("; ");
+                match line.width() <= look.width {
+                    true => screen.remark(&line),
+                    false => tally.iter().for_each(|said| screen.remark(said)),
+                }
                 if self.paths.is_empty() {
                     astray(&shelf, screen);
                 }
