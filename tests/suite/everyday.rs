@@ -234,6 +234,25 @@ fn without_two_sides_the_last_day_is_compared_with_what_was_before_it() {
 }
 
 #[test]
+fn what_a_check_adds_up_to_fits_its_lines() {
+    let desk = book();
+    for saturday in [9, 16, 23] {
+        let notebook = day(
+            &format!("2026-05-{saturday:02}"),
+            "heron",
+            "wren",
+            "",
+            "```sag rear\nalone = \"5,66 mm\"\n```\n",
+        );
+        desk.write(&format!("days/2026-05-{saturday:02}-a-rather-long-name-of-a-day.md"), &notebook);
+    }
+    let check = desk.run(&["check", "--on", "2026-06-07"]);
+    let told = err(&check);
+    assert!(told.contains("errors") && told.contains("sheets are incomplete until"), "{told}");
+    assert!(!told.contains("; "), "both are more than a line: {told}");
+}
+
+#[test]
 fn notebooks_where_nobody_looks_for_them_are_mentioned() {
     let around = Desk::empty();
     around.write("book/book.toml", "");
