@@ -756,6 +756,43 @@ fn words_of_injury_are_found_in_every_language_and_misspelt() {
 }
 
 #[test]
+fn whoever_writes_a_sign_of_injury_is_not_cleared_wherever_it_stands_and_however_it_is_quoted() {
+    let signs = lines("signs");
+    let mut store = Memory::new()
+        .with("book.toml", "")
+        .with("machines/m.md", "+++\nkind = \"machine\"\nname = \"M\"\n+++\n");
+    for (nth, sign) in signs.iter().enumerate() {
+        let plain = sign.replace('\\', "\\\\").replace('"', "\\\"");
+        let said = match nth % 4 {
+            0 => format!("{sign}\n"),
+            1 => format!("```stint\nfeel = \"{plain}\"\n```\n"),
+            2 => format!(
+                "```stint\nlaps = \"2:04.1\"\nfeel = [\n  \"harsh chatter 2\",\n  \"{plain}\",\n]\n```\n"
+            ),
+            _ => format!("```change\nfork.rebound = \"1 click in\"\nbecause = \"\"\"\n{plain}\"\"\"\n```\n"),
+        };
+        store = store.with(format!("riders/r{nth}.md"), format!("+++\nkind = \"rider\"\nname = \"R {nth}\"\n+++\n")).with(
+            format!("days/d{nth}.md"),
+            format!("+++\nkind = \"day\"\ndate = 2026-05-02\nmachine = \"m\"\nrider = \"r{nth}\"\n+++\n\n{said}"),
+        );
+    }
+    let mut session = Session::over(&store).unwrap();
+    let Compiled { book, findings, .. } = session.compile(None);
+    let stopped: BTreeSet<&str> = findings
+        .iter()
+        .filter(|finding| finding.code.name == "rider/not-cleared")
+        .map(|finding| book.sources.path(finding.span.file))
+        .collect();
+    let missed: Vec<&String> = signs
+        .iter()
+        .enumerate()
+        .filter(|(nth, _)| !stopped.contains(&*format!("days/d{nth}.md")))
+        .map(|(_, sign)| sign)
+        .collect();
+    assert!(missed.is_empty(), "{missed:#?}");
+}
+
+#[test]
 fn what_is_denied_or_of_the_machine_is_no_injury_and_no_crash() {
     let advice = Advice::shipped();
     let injury = advice.injury();
