@@ -85,7 +85,8 @@ fn is_apostrophe(c: char) -> bool {
 /// stands.
 fn folded(word: &str) -> Option<String> {
     // Nearly all words are let go here.
-    let has_pair = || word.as_bytes().windows(2).any(|pair| matches!(pair, [b'a' | b'o' | b'u', b'e']));
+    let is_pair = |two: &[u8]| DIGRAPHS.iter().any(|(pair, _)| pair.as_bytes() == two);
+    let has_pair = || word.as_bytes().windows(2).any(is_pair);
     if word.is_ascii() && !has_pair() {
         return None;
     }

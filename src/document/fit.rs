@@ -120,11 +120,16 @@ fn remove_lines(page: &mut Document) -> bool {
 }
 
 fn lower_charts(page: &mut Document) -> bool {
+    lower_to(LOW_CHART, page, |is_kept| !is_kept)
+}
+
+/// Makes charts no higher than this; `is_meant` says whether those that stay, or may go, are meant.
+fn lower_to(height: f64, page: &mut Document, is_meant: impl Fn(bool) -> bool) -> bool {
     change_each(&mut page.blocks, &mut |block| match block {
-        Block::Chart { chart, is_kept: false, .. }
-            if chart.height.is_none_or(|height| height > LOW_CHART) =>
+        Block::Chart { chart, is_kept, .. }
+            if is_meant(*is_kept) && chart.height.unwrap_or(CHART) > height =>
         {
-            chart.height = Some(LOW_CHART);
+            chart.height = Some(height);
             true
         }
         _ => false,
@@ -214,13 +219,7 @@ fn flowing<L>(
 /// The document with no chart higher than this; `None` where none is.
 fn with_lower_charts(document: &Document, height: f64) -> Option<Document> {
     let mut lower = document.clone();
-    let is_lower = change_each(&mut lower.blocks, &mut |block| match block {
-        Block::Chart { chart, .. } if chart.height.unwrap_or(CHART) > height => {
-            chart.height = Some(height);
-            true
-        }
-        _ => false,
-    });
+    let is_lower = lower_to(height, &mut lower, |_| true);
     is_lower.then_some(lower)
 }
 
@@ -405,5 +404,30 @@ mod tests {
         // Without its lines it would fit.
         assert_eq!(fitted(9), 9);
         assert_eq!(fitted(15), 20);
+    }
+
+    /// The height of the chart of a document that flows, of which so much of a page is blank for a chart of a height.
+    fn chart_of(blank: impl Fn(f64) -> f64) -> Option<f64> {
+        let chart = toml::from_str("title = ''\nx = { name = '' }\ny = { name = '' }").unwrap();
+        let chart = Block::Chart { chart, is_wide: false, is_kept: true };
+        let document = Document { blocks: vec![chart], ..Document::default() };
+        let height = |document: &Document| match document.blocks.first() {
+            Some(Block::Chart { chart, .. }) => chart.height.unwrap_or(CHART),
+            _ => 0.0,
+        };
+        // Larger type takes a page more.
+        let lay = |document: &Document, scale: f64| (height(document), if scale > 1.0 { 3 } else { 2 });
+        let fitted = fit(&document, lay, |laid| laid.1, |_| 0, |laid, _| blank(laid.0));
+        Some(fitted.laid.0).filter(|height| *height < CHART)
+    }
+
+    #[test]
+    fn charts_give_way_where_a_page_would_end_early() {
+        let [high, low] = LOWER_CHARTS;
+        assert_eq!(chart_of(|height| if height > high { 0.3 } else { 0.1 }), Some(high));
+        assert_eq!(chart_of(|height| if height > low { 0.3 } else { 0.1 }), Some(low));
+        // Where it fills no page, it stays as high as it was.
+        assert_eq!(chart_of(|_| 0.3), None);
+        assert_eq!(chart_of(|height| if height > high { 0.08 } else { 0.0 }), None);
     }
 }

@@ -360,10 +360,11 @@ impl State {
 
     /// Where an end's travel ring stood after the day's last stint that gives it.
     pub fn travel_used(&self, end: End) -> Option<Given> {
-        match end {
-            End::Front => self.today.used_front.as_ref()?.travel_used_front,
-            End::Rear => self.today.used_rear.as_ref()?.travel_used_rear,
-        }
+        let stint = match end {
+            End::Front => &self.today.used_front,
+            End::Rear => &self.today.used_rear,
+        };
+        stint.as_ref()?.travel_used(end)
     }
 
     /// When a figure, reading, service or look was last looked at.

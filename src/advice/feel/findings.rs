@@ -3,8 +3,8 @@
 use super::super::codes;
 use super::super::phrases::Token;
 use super::{
-    Ear, Heard, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, is_small,
-    sections,
+    Ear, Heard, Hearing, LEAST_SLIP, List, Listened, STRENGTHS, Understood, before_free_text, is_counted,
+    is_small, sections,
 };
 use crate::book::{Book, Day};
 use crate::finding::{Finding, closest, distance};
@@ -109,48 +109,6 @@ impl Hearing<'_> {
         near.min().map(|(_, way)| way)
     }
 
-    /// What looks like a second complaint or place and is not understood. Small words, and words for when, how often and how
-    /// long, do not count.
-    pub(super) fn left_over(
-        &self,
-        text: &Listened<'_>,
-        is_heard: &impl Fn(usize) -> bool,
-        is_of_section: &impl Fn(usize) -> bool,
-    ) -> Option<Finding> {
-        let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
-        // A clause that names a part of the machine and something it does, of which nothing is understood.
-        let mut from = 0;
-        for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !List::Joins.has(next)) {
-            let range = from..from + clause.len();
-            from = range.end;
-            let says_nothing = range.clone().all(is_open);
-            let names_a_part = clause.iter().any(|token| List::Parts.has(token));
-            let mut own = clause.iter().filter(|token| {
-                let is_known = is_small(token) || LISTED.iter().any(|list| list.has(token));
-                token.number().is_none() && !is_known
-            });
-            if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
-                return Some(not_heard(text, token, "complaint"));
-            }
-        }
-        // *at the pylons*: a place that is not on file.
-        let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
-            let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
-            let stands_behind = before.into_iter().any(|(before, back)| {
-                let is_led = text
-                    .tokens
-                    .get(before)
-                    .is_some_and(|word| word.clause == token.clause && List::At.has(word) && is_open(before));
-                is_led
-                    && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
-            });
-            let is_known = is_small(token) || BEHIND.iter().any(|list| list.has(token));
-            let is_counting = text.tokens.get(at + 1).is_some_and(|next| List::Counted.has(next));
-            stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
-        });
-        place.map(|(_, token)| not_heard(text, token, "place"))
-    }
-
     pub(super) fn no_complaint(&self, text: &Listened<'_>, unknown: &[&Token<'_>]) -> Finding {
         if let Some(slip) = self.slip(text, unknown) {
             return slip;
@@ -178,28 +136,6 @@ impl Hearing<'_> {
         };
         finding.help(say!("`loambook words feel` lists what is understood; other words go into `note`"))
     }
-
-    /// A number above the strengths that can be nothing else: there is no strength, or it is right behind a complaint or a
-    /// place.
-    pub(super) fn no_strength(
-        &self,
-        text: &Listened<'_>,
-        strengths: &[(usize, u8)],
-        heard: &[Heard<'_>],
-    ) -> Option<Finding> {
-        text.tokens.iter().enumerate().find_map(|(at, token)| {
-            let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
-            let is_behind = heard.iter().any(|heard| heard.to == at);
-            if self.is_counted(&text.tokens, at) || !strengths.is_empty() && !is_behind {
-                return None;
-            }
-            let headline = say!("a strength of {number} is outside 1 to 5", number);
-            Some(
-                Finding::new(&codes::STRENGTH, text.span(token), headline)
-                    .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
-            )
-        })
-    }
 }
 
 fn is_article(word: &str) -> bool {
@@ -222,6 +158,67 @@ fn not_heard(text: &Listened<'_>, token: &Token<'_>, what: &str) -> Finding {
         ),
     };
     Finding::new(&codes::LEFT_OVER, text.span(token), headline).help(help)
+}
+
+/// What looks like a second complaint or place and is not understood. Small words, and words for when, how often and how
+/// long, do not count.
+pub(super) fn left_over(
+    text: &Listened<'_>,
+    is_heard: &impl Fn(usize) -> bool,
+    is_of_section: &impl Fn(usize) -> bool,
+) -> Option<Finding> {
+    let is_open = |at: usize| !is_heard(at) && !is_of_section(at);
+    // A clause that names a part of the machine and something it does, of which nothing is understood.
+    let mut from = 0;
+    for clause in text.tokens.chunk_by(|one, next| one.clause == next.clause && !List::Joins.has(next)) {
+        let range = from..from + clause.len();
+        from = range.end;
+        let says_nothing = range.clone().all(is_open);
+        let names_a_part = clause.iter().any(|token| List::Parts.has(token));
+        let mut own = clause.iter().filter(|token| {
+            let is_known = is_small(token) || LISTED.iter().any(|list| list.has(token));
+            token.number().is_none() && !is_known
+        });
+        if let Some(token) = own.next_back().filter(|_| says_nothing && names_a_part) {
+            return Some(not_heard(text, token, "complaint"));
+        }
+    }
+    // *at the pylons*: a place that is not on file.
+    let place = text.tokens.iter().enumerate().skip(1).find(|(at, token)| {
+        let before = (1..=2).filter_map(|back| Some((at.checked_sub(back)?, back)));
+        let stands_behind = before.into_iter().any(|(before, back)| {
+            let is_led = text
+                .tokens
+                .get(before)
+                .is_some_and(|word| word.clause == token.clause && List::At.has(word) && is_open(before));
+            is_led && (back == 1 || text.tokens.get(before + 1).is_some_and(|word| is_article(&word.text)))
+        });
+        let is_known = is_small(token) || BEHIND.iter().any(|list| list.has(token));
+        let is_counting = text.tokens.get(at + 1).is_some_and(|next| List::Counted.has(next));
+        stands_behind && is_open(*at) && token.number().is_none() && !is_known && !is_counting
+    });
+    place.map(|(_, token)| not_heard(text, token, "place"))
+}
+
+/// A number above the strengths that can be nothing else: there is no strength, or it is right behind a complaint or a
+/// place.
+pub(super) fn no_strength(
+    text: &Listened<'_>,
+    strengths: &[(usize, u8)],
+    heard: &[Heard<'_>],
+) -> Option<Finding> {
+    text.tokens.iter().enumerate().find_map(|(at, token)| {
+        let number = token.number().filter(|number| !STRENGTHS.contains(number))?;
+        let is_behind = heard.iter().any(|heard| heard.to == at);
+        if is_counted(&text.tokens, at) || !strengths.is_empty() && !is_behind {
+            return None;
+        }
+        let headline = say!("a strength of {number} is outside 1 to 5", number);
+        Some(
+            Finding::new(&codes::STRENGTH, text.span(token), headline)
+                .help(say!("write 1 for what is just felt, up to 5 for what is not to be ridden")),
+        )
+    })
 }
 
 /// A strength in a clause of words that are not understood: they are a second complaint.

@@ -21,7 +21,7 @@ use super::phrases::{Phrase, Token, tokens};
 
 pub use ear::Ear;
 pub use findings::check;
-use findings::{another, twice};
+use findings::{another, left_over, no_strength, twice};
 use lexicon::{Lexicon, List, Meaning};
 
 /// Separates what is to be understood from words that are only kept.
@@ -99,7 +99,7 @@ impl<'a> Hearing<'a> {
         let (heard, section) = self.hear(&text.tokens, sections);
         let is_heard = |at: usize| heard.iter().any(|heard| (heard.from..heard.to).contains(&at));
         let is_of_section = |at: usize| section.is_some_and(|(_, from, to)| (from..to).contains(&at));
-        let strengths = self.strengths(&text.tokens, &heard);
+        let strengths = strengths(&text.tokens, &heard);
         let unknown: Vec<&Token<'_>> = text
             .tokens
             .iter()
@@ -120,7 +120,7 @@ impl<'a> Hearing<'a> {
         let words = if unknown.is_empty() { free.trim() } else { written.text.as_str() };
         let mut understood = Understood::default();
         let mut is_twice = None;
-        for part in self.parts(&text.tokens, &heard) {
+        for part in parts(&text.tokens, &heard) {
             let within = |at: usize| part.contains(&at);
             let own: Vec<&&Heard<'_>> = complaints.iter().filter(|heard| within(heard.from)).collect();
             let mut places: Vec<&str> = Vec::new();
@@ -143,7 +143,7 @@ impl<'a> Hearing<'a> {
                     None
                 }
             };
-            for heard in own.into_iter().filter(|heard| !self.is_denied(heard, &text.tokens, &is_heard)) {
+            for heard in own.into_iter().filter(|heard| !is_denied(heard, &text.tokens, &is_heard)) {
                 let Meaning::Complaint(complaint) = heard.meaning else { continue };
                 let places = if places.is_empty() {
                     vec![None]
@@ -170,13 +170,13 @@ impl<'a> Hearing<'a> {
         merge(&mut understood.feels);
         understood.finding = self
             .slip(&text, &unknown)
-            .or_else(|| self.no_strength(&text, &strengths, &heard))
+            .or_else(|| no_strength(&text, &strengths, &heard))
             .or_else(|| {
                 let mut twice = strengths.iter().filter(|_| is_twice.is_some());
                 twice.find_map(|(at, _)| another(&text, &unknown, text.tokens.get(*at)?, &heard))
             })
             .or_else(|| is_twice.map(|token| twice(&text, token)))
-            .or_else(|| self.left_over(&text, &is_heard, &is_of_section));
+            .or_else(|| left_over(&text, &is_heard, &is_of_section));
         understood
     }
 
@@ -208,70 +208,68 @@ impl<'a> Hearing<'a> {
         });
         (heard, section)
     }
+}
 
-    /// The clauses of a text, each with a complaint. A clause without one belongs to the clause before, else to
-    /// the one behind.
-    fn parts(&self, tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
-        let is_inside = |at: usize| heard.iter().any(|heard| heard.from < at && at < heard.to);
-        let has_complaint = |part: &std::ops::Range<usize>| {
-            heard
-                .iter()
-                .any(|heard| matches!(heard.meaning, Meaning::Complaint(_)) && part.contains(&heard.from))
-        };
-        let mut starts: Vec<usize> = vec![0];
-        for (at, pair) in tokens.windows(2).enumerate() {
-            let [before, token] = pair else { continue };
-            let at = at + 1;
-            let is_joined = List::Joins.has(token);
-            if !is_inside(at) && (before.clause != token.clause || is_joined) {
-                starts.push(at);
-            }
+/// The clauses of a text, each with a complaint. A clause without one belongs to the clause before, else to
+/// the one behind.
+fn parts(tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<std::ops::Range<usize>> {
+    let is_inside = |at: usize| heard.iter().any(|heard| heard.from < at && at < heard.to);
+    let has_complaint = |part: &std::ops::Range<usize>| {
+        heard.iter().any(|heard| matches!(heard.meaning, Meaning::Complaint(_)) && part.contains(&heard.from))
+    };
+    let mut starts: Vec<usize> = vec![0];
+    for (at, pair) in tokens.windows(2).enumerate() {
+        let [before, token] = pair else { continue };
+        let at = at + 1;
+        let is_joined = List::Joins.has(token);
+        if !is_inside(at) && (before.clause != token.clause || is_joined) {
+            starts.push(at);
         }
-        let ends = starts.iter().skip(1).copied().chain([tokens.len()]);
-        let mut parts: Vec<std::ops::Range<usize>> = Vec::new();
-        for part in starts.iter().copied().zip(ends).map(|(from, to)| from..to) {
-            match parts.last_mut() {
-                Some(last) if !has_complaint(&part) || !has_complaint(last) => last.end = part.end,
-                _ => parts.push(part),
-            }
+    }
+    let ends = starts.iter().skip(1).copied().chain([tokens.len()]);
+    let mut parts: Vec<std::ops::Range<usize>> = Vec::new();
+    for part in starts.iter().copied().zip(ends).map(|(from, to)| from..to) {
+        match parts.last_mut() {
+            Some(last) if !has_complaint(&part) || !has_complaint(last) => last.end = part.end,
+            _ => parts.push(part),
         }
-        parts
     }
+    parts
+}
 
-    /// Numbers that can be strengths, with their places.
-    fn strengths(&self, tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<(usize, u8)> {
-        let mut found = Vec::new();
-        for (at, token) in tokens.iter().enumerate() {
-            let number = token.number().filter(|number| STRENGTHS.contains(number));
-            let Some(number) = number.and_then(|number| u8::try_from(number).ok()) else { continue };
-            // In *mid-corner 4* the corner is not counted.
-            let is_of_phrase = heard.iter().any(|heard| heard.to == at && heard.to - heard.from > 1);
-            if (is_of_phrase || !self.is_counted(tokens, at)) && !is_most(tokens, at) {
-                found.push((at, number));
-            }
+/// Numbers that can be strengths, with their places.
+fn strengths(tokens: &[Token<'_>], heard: &[Heard<'_>]) -> Vec<(usize, u8)> {
+    let mut found = Vec::new();
+    for (at, token) in tokens.iter().enumerate() {
+        let number = token.number().filter(|number| STRENGTHS.contains(number));
+        let Some(number) = number.and_then(|number| u8::try_from(number).ok()) else { continue };
+        // In *mid-corner 4* the corner is not counted.
+        let is_of_phrase = heard.iter().any(|heard| heard.to == at && heard.to - heard.from > 1);
+        if (is_of_phrase || !is_counted(tokens, at)) && !is_most(tokens, at) {
+            found.push((at, number));
         }
-        found
     }
+    found
+}
 
-    /// Whether a number counts turns, laps or millimetres.
-    fn is_counted(&self, tokens: &[Token<'_>], at: usize) -> bool {
-        let before = at.checked_sub(1).and_then(|before| tokens.get(before));
-        let counts = |token: &Token<'_>| List::Counted.has(token);
-        // *Lap 4* is counted; *after two laps 4* is not.
-        let is_one = |token: &Token<'_>| !token.text.ends_with('s');
-        before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
-    }
+/// Whether a number counts turns, laps or millimetres.
+fn is_counted(tokens: &[Token<'_>], at: usize) -> bool {
+    let before = at.checked_sub(1).and_then(|before| tokens.get(before));
+    let counts = |token: &Token<'_>| List::Counted.has(token);
+    // *Lap 4* is counted; *after two laps 4* is not.
+    let is_one = |token: &Token<'_>| !token.text.ends_with('s');
+    before.is_some_and(|token| counts(token) && is_one(token)) || tokens.get(at + 1).is_some_and(counts)
+}
 
-    /// Whether the rider says that it was not so, or is over.
-    fn is_denied(&self, heard: &Heard<'_>, tokens: &[Token<'_>], is_heard: &impl Fn(usize) -> bool) -> bool {
-        let Some(first) = tokens.get(heard.from) else { return false };
-        let is_of = |at: usize, list: List| {
-            let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
-            token.is_some_and(|token| list.has(token))
-        };
-        (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, List::NotSo))
-            || (heard.to..heard.to + REACH).any(|at| is_of(at, List::IsOver))
-    }
+/// Whether the rider says that it was not so, or is over.
+fn is_denied(heard: &Heard<'_>, tokens: &[Token<'_>], is_heard: &impl Fn(usize) -> bool) -> bool {
+    let Some(first) = tokens.get(heard.from) else { return false };
+    let is_of = |at: usize, list: List| {
+        let token = tokens.get(at).filter(|token| token.clause == first.clause && !is_heard(at));
+        token.is_some_and(|token| list.has(token))
+    };
+    (heard.from.saturating_sub(REACH)..heard.from).any(|at| is_of(at, List::NotSo))
+        || (heard.to..heard.to + REACH).any(|at| is_of(at, List::IsOver))
 }
 
 fn is_small(token: &Token<'_>) -> bool {

@@ -6,7 +6,7 @@ use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
 use crate::speech::say;
 use crate::vocabulary::End;
-use crate::vocabulary::blocks::AnyBlock;
+use crate::vocabulary::blocks::Stint;
 
 pub(super) static CODE: Code = code(
     "travel/past-its-end",
@@ -32,14 +32,13 @@ const PUSHED_ON: f64 = 1.02;
 
 pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Finding>) {
     let Some(machine) = place.machine else { return };
-    for block in place.blocks() {
-        let AnyBlock::Stint(stint) = block else { continue };
-        for end in [End::Front, End::Rear] {
-            let (used, travel) = match end {
-                End::Front => (stint.travel_used_front, machine.fork().and_then(|fork| fork.travel)),
-                End::Rear => (stint.travel_used_rear, machine.shock().and_then(|shock| shock.travel)),
+    for stint in place.day.notebook.all::<Stint>() {
+        for end in End::BOTH {
+            let travel = match end {
+                End::Front => machine.fork().and_then(|fork| fork.travel),
+                End::Rear => machine.shock().and_then(|shock| shock.travel),
             };
-            let Some((used, travel)) = used.zip(travel) else { continue };
+            let Some((used, travel)) = stint.travel_used(end).zip(travel) else { continue };
             if used.value() <= travel.value() * PUSHED_ON + shown::doubt(&used.quantity) {
                 continue;
             }

@@ -1,6 +1,7 @@
 //! The blocks of riders', tracks' and days' notebooks.
 
 use crate::quantity::Kind::{AbsolutePressure, Force, GaugePressure, Length, Mass, Share, Temperature, Time};
+use crate::vocabulary::End;
 use crate::vocabulary::spec::{Argument, NotebookKind, Open, Possible, Shape, ValueSpec};
 use crate::vocabulary::values::{Dated, Given, Laps, Readings, Texts, TimeOfDay, Truth, Written};
 
@@ -228,6 +229,14 @@ block! {
 }
 
 impl Stint {
+    /// Where an end's travel ring stood after it.
+    pub fn travel_used(&self, end: End) -> Option<Given> {
+        match end {
+            End::Front => self.travel_used_front,
+            End::Rear => self.travel_used_rear,
+        }
+    }
+
     /// Whether it says nothing yet: the stint is still to be ridden.
     pub fn is_blank(&self) -> bool {
         self.laps.is_none()
