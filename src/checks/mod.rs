@@ -65,14 +65,18 @@ pub(crate) fn check_about(
     on: Option<Date>,
     about: &BTreeSet<usize>,
 ) -> Vec<Finding> {
-    let about: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
+    let asked: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
     let is_near = |day: &Day| {
-        about
+        asked
             .iter()
-            .any(|about| day.date == about.date || day.machine == about.machine || day.rider == about.rider)
+            .any(|asked| day.date == asked.date || day.machine == asked.machine || day.rider == asked.rider)
     };
-    let known = book.days.iter().map(|day| (!is_near(day)).then(Arc::default)).collect();
-    let of_days = look_at_days::<Tape>(book, season, known, ENDLESS);
+    let of_day = |(index, day): (usize, &Day)| {
+        let which = if about.contains(&index) { Which::All } else { Which::Anywhere };
+        let found = is_near(day).then(|| check_day::<Tape>(book, season, index, which));
+        Some(Arc::new(found.unwrap_or_default()))
+    };
+    let of_days: Vec<_> = book.days.par_iter().enumerate().map(of_day).collect();
     gather::<Tape>(book, season, on, &of_days).unwrap_or_default()
 }
 
@@ -100,7 +104,7 @@ fn look_at_days<M: Recording>(
     patience: Patience<'_>,
 ) -> Vec<Option<Arc<Found>>> {
     let of_day = |(index, known): (usize, Option<Arc<Found>>)| {
-        known.or_else(|| patience().then(|| Arc::new(check_day::<M>(book, season, index))))
+        known.or_else(|| patience().then(|| Arc::new(check_day::<M>(book, season, index, Which::All))))
     };
     known.into_par_iter().enumerate().map(of_day).collect()
 }
@@ -155,10 +159,24 @@ pub fn tell_of_last_day(
     rules::bands::tell_of_last_day(book, asked, is_named, on, findings);
 }
 
-fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Found {
+/// Which rules a day is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Which {
+    All,
+    /// Those that may report in other notebooks than the day's own.
+    Anywhere,
+}
+
+fn check_day<M: Recording>(book: &Book, season: &Season, index: usize, which: Which) -> Found {
     let (mut findings, mut margins) = (Vec::new(), Vec::new());
     OfDay::<M>::with(book, season, index, |place| {
-        for rule in rules::of_days() {
+        if which == Which::All {
+            for rule in rules::of_days_here() {
+                rule(place, &mut findings);
+            }
+            debug_assert!(findings.iter().all(|finding| place.is_here(finding.span)), "{findings:?}");
+        }
+        for rule in rules::of_days_anywhere() {
             rule(place, &mut findings);
         }
         for written in written::of_day(place) {
