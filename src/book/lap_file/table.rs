@@ -83,13 +83,16 @@ impl Rows {
         let mut left_out_from = None;
         for record in reader.records().flatten() {
             let at = record.position().map_or(0, |position| usize::try_from(position.byte()).unwrap_or(0));
+            // The reader counts what is left of the last line's end, and empty lines, to the row behind them.
+            let is_of_row = |byte: u8| !matches!(byte, b'\r' | b'\n');
+            let at = at + body.bytes().skip(at).position(is_of_row).unwrap_or_default();
             // Counted with the line of headings.
             if rows.len() > limits::TABLE_ROWS {
                 left_out_from = Some(start + at);
                 break;
             }
             // The line as in the file, without its line end.
-            let line = body.get(at..).and_then(|rest| rest.lines().next()).unwrap_or_default();
+            let line = body.get(at..).and_then(|rest| rest.split(['\r', '\n']).next()).unwrap_or_default();
             let cells: Vec<String> = record.iter().map(str::to_owned).collect();
             // Spreadsheets also write rows that nobody filled.
             if cells.iter().any(|cell| !cell.is_empty()) {
