@@ -16,7 +16,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::{self, Book, Day};
+use crate::book::{self, Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Margin, Recording};
 use crate::finding::{self, Code, Finding, Severity, order};
@@ -49,7 +49,7 @@ pub(crate) fn check(
 ) -> Option<Vec<Finding>> {
     let still = kept.still_found(book, season);
     let of_days = look_at_days::<Tape>(book, season, still, patience);
-    let findings = gather::<Tape>(book, season, on, &of_days);
+    let findings = gather::<Tape>(book, season, on, (book.machines.values(), &of_days));
     kept.keep(book, season, of_days);
     findings
 }
@@ -77,14 +77,21 @@ pub(crate) fn check_about(
         Some(Arc::new(found.unwrap_or_default()))
     };
     let of_days: Vec<_> = book.days.par_iter().enumerate().map(of_day).collect();
-    gather::<Tape>(book, season, on, &of_days).unwrap_or_default()
+    // Of machines that the day's rider has settings for, rules report in the rider's notebook.
+    let concerns = |machine: &Notebook, day: &Day| {
+        let mut of_rider = book.rider(day).into_iter().flat_map(|rider| rider.settings_named(&machine.name));
+        day.machine.as_ref() == Some(&machine.name) || of_rider.next().is_some()
+    };
+    let machines = book.machines.values();
+    let machines = machines.filter(|machine| asked.iter().any(|day| concerns(machine, day)));
+    gather::<Tape>(book, season, on, (machines, &of_days)).unwrap_or_default()
 }
 
 /// The same with figures that carry their uncertainty, or with plain ones, for which every value is exact. This
 /// measures what the uncertainty costs.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
     let of_days = look_at_days::<M>(book, season, vec![None; season.days.len()], ENDLESS);
-    gather::<M>(book, season, on, &of_days).unwrap_or_default()
+    gather::<M>(book, season, on, (book.machines.values(), &of_days)).unwrap_or_default()
 }
 
 /// The findings of a day, and the margins within which repeats elsewhere do not change them.
@@ -109,19 +116,19 @@ fn look_at_days<M: Recording>(
     known.into_par_iter().enumerate().map(of_day).collect()
 }
 
-/// All findings in a book, with those of its days; `None` where a day's are not known.
-fn gather<M: Recording>(
-    book: &Book,
+/// The findings over a book, some machines and its days; `None` where a day's are not known.
+fn gather<'b, M: Recording>(
+    book: &'b Book,
     season: &Season,
     on: Option<Date>,
-    of_days: &[Option<Arc<Found>>],
+    (machines, of_days): (impl IntoIterator<Item = &'b Arc<Notebook>>, &[Option<Arc<Found>>]),
 ) -> Option<Vec<Finding>> {
     let of_days: Vec<&Arc<Found>> = of_days.iter().map(Option::as_ref).collect::<Option<_>>()?;
     let mut findings = Vec::new();
     for rule in rules::OF_BOOKS {
         rule(book, season, on, &mut findings);
     }
-    for machine in book.machines.values() {
+    for machine in machines {
         let before = findings.len();
         OfMachine::<M>::with(book, season, machine, |place| {
             for rule in rules::of_machines() {
