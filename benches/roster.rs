@@ -24,7 +24,7 @@ fn main() -> ExitCode {
     let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
     let mut took = Vec::new();
     for riders in TEAMS {
-        let book = tempfile::tempdir().unwrap();
+        let book = temp_dir::TempDir::new().unwrap();
         write_team(&demo, book.path(), riders);
         let least = (0..RUNS).map(|_| print_roster(book.path())).min().unwrap();
         println!(

@@ -24,7 +24,7 @@ fn run(program: &Path, arguments: &[&str]) -> Duration {
 
 /// One sheet more, beside the cost of printing one.
 pub fn sheet() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let to = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
     let loambook = Path::new(env!("CARGO_BIN_EXE_loambook"));
     let days = std::fs::read_dir(demo().join("days")).unwrap();
@@ -48,7 +48,7 @@ pub fn sheet() {
 
 /// Starting up, as a multiple of a program that prints hello.
 pub fn start() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let (source, hello) = (folder.path().join("hello.rs"), folder.path().join("hello"));
     std::fs::write(&source, HELLO).unwrap();
     let compiled = Command::new("rustc").arg("-O").arg(&source).arg("-o").arg(&hello).status();

@@ -98,7 +98,7 @@ pub fn tried(files: &Files, salt: u64) -> String {
 /// An editor over the book, on the disk: it opens a file, types and asks here and there.
 pub fn edited(files: &Files, salt: u64) -> String {
     let mut chance = Chance::new(salt, 2);
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let root = folder.path().canonicalize().unwrap();
     for (path, bytes) in files.iter().filter(|(path, _)| lies_inside(path)) {
         let path = root.join(path);

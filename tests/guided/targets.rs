@@ -17,7 +17,7 @@ use loambook::render::html::{self, HtmlOptions};
 use loambook::render::patch::patch;
 use loambook::session::{Compiled, Session};
 use loambook::source::{BookFolder, Repository, Revision, Store};
-use tempfile::TempDir;
+use temp_dir::TempDir;
 
 /// Between the files of a book, the messages of a conversation, a template and its data: ASCII's record separator, which
 /// none of them may contain.
@@ -160,7 +160,7 @@ pub fn messages(bytes: &[u8]) {
     // Dropped with its thread.
     thread_local! {
         static FOLDER: TempDir = {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = TempDir::new().unwrap();
             small_book(folder.path());
             folder
         };
@@ -241,7 +241,7 @@ fn names_below(folder: &Path, names: &mut String) {
 pub fn revision(bytes: &[u8]) {
     thread_local! {
         static FOLDER: (TempDir, String) = {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = TempDir::new().unwrap();
             repository(folder.path());
             let mut before = String::new();
             names_below(folder.path(), &mut before);

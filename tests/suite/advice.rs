@@ -14,6 +14,7 @@ use loambook::source::{Memory, Sources};
 use loambook::vocabulary::FigureName;
 
 use crate::books;
+use crate::desk::program;
 
 const FILES: [&str; 11] = [
     "headshake",
@@ -592,7 +593,7 @@ fn what_another_rider_did_later_is_not_known_yet() {
 
 #[test]
 fn the_command_asks_the_last_day_and_its_json_is_stable() {
-    let book = tempfile::tempdir().unwrap();
+    let book = temp_dir::TempDir::new().unwrap();
     let write = |path: &str, text: String| {
         let path = book.path().join(path);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
@@ -610,8 +611,7 @@ fn the_command_asks_the_last_day_and_its_json_is_stable() {
     write("days/a.md", head("2026-05-01") + &read("measured.md"));
     write("days/b.md", head("2026-05-02") + "```stint\nfeel = \"headshake straight 3\"\n```\n");
     let run = |arguments: &[&str]| {
-        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
-        let output = command.current_dir(book.path()).args(arguments).output().unwrap();
+        let output = program().current_dir(book.path()).args(arguments).output().unwrap();
         (output.status.code(), String::from_utf8(output.stdout).unwrap())
     };
     let (status, text) = run(&["next", "days"]);
@@ -643,7 +643,7 @@ fn the_command_asks_the_last_day_and_its_json_is_stable() {
 
 #[test]
 fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
-    let book = tempfile::tempdir().unwrap();
+    let book = temp_dir::TempDir::new().unwrap();
     let write = |path: &str, text: String| {
         let path = book.path().join(path);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
@@ -670,8 +670,7 @@ fn a_rider_who_is_not_cleared_is_offered_nothing_on_any_page() {
     write("days/b.md", head("2026-06-02", "child") + &read("measured.md") + stint);
     write("days/c.md", head("2026-06-02", "other") + &read("measured.md") + stint);
     let run = |arguments: &[&str]| {
-        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
-        let output = command.current_dir(book.path()).args(arguments).output().unwrap();
+        let output = program().current_dir(book.path()).args(arguments).output().unwrap();
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
         (output.status.code(), text(output.stdout), text(output.stderr))
     };
@@ -815,8 +814,8 @@ fn crashes_are_found_in_every_language() {
 type Run = (Option<i32>, String, String);
 
 /// A book of one day with two stints of laps, and a way to run the program on it.
-fn test_book(laps: [&str; 2], more: &str) -> (tempfile::TempDir, impl Fn(&[&str]) -> Run) {
-    let book = tempfile::tempdir().unwrap();
+fn test_book(laps: [&str; 2], more: &str) -> (temp_dir::TempDir, impl Fn(&[&str]) -> Run) {
+    let book = temp_dir::TempDir::new().unwrap();
     let write = |path: &str, text: String| {
         let path = book.path().join(path);
         std::fs::create_dir_all(path.parent().unwrap()).unwrap();
@@ -832,8 +831,7 @@ fn test_book(laps: [&str; 2], more: &str) -> (tempfile::TempDir, impl Fn(&[&str]
     write("days/a.md", head.to_owned() + &read("measured.md") + &stint(laps[0], "") + &stint(laps[1], feel));
     let root = book.path().to_owned();
     let run = move |arguments: &[&str]| {
-        let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
-        let output = command.current_dir(&root).args(arguments).output().unwrap();
+        let output = program().current_dir(&root).args(arguments).output().unwrap();
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
         (output.status.code(), text(output.stdout), text(output.stderr))
     };

@@ -9,66 +9,6 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-/// How wide the page makes a screen of a width scroll, in CSS pixels; `None` without a browser.
-///
-/// The page is in a frame, which has the screen's width whatever a window's least width is. The frame is so high that no scroll
-/// bar takes part of it.
-pub fn scroll_width(html: &str, width: u32) -> Option<u32> {
-    let held = html.replace('&', "&amp;").replace('"', "&quot;");
-    let frame = format!(
-        "<!doctype html><iframe style=\"width:{width}px;height:20000px;border:0\" srcdoc=\"{held}\"></iframe><script>\
-        const frame = document.querySelector('iframe');\
-        const tell = () => document.body.dataset.width = frame.contentDocument.documentElement.scrollWidth;\
-        frame.onload = tell; tell();</script>"
-    );
-    let dom = dom(&frame, 1200)?;
-    let told = dom.rsplit_once("data-width=\"").unwrap().1;
-    Some(told.split('"').next().unwrap().parse().unwrap())
-}
-
-/// How much of its tables a page hides at the side of a screen of a width, in CSS pixels: the most of any table. `None` without a
-/// browser.
-pub fn hidden_at_the_side(html: &str, width: u32) -> Option<u32> {
-    let held = html.replace('&', "&amp;").replace('"', "&quot;");
-    let frame = format!(
-        "<!doctype html><iframe style=\"width:{width}px;height:20000px;border:0\" srcdoc=\"{held}\"></iframe><script>\
-        const frame = document.querySelector('iframe');\
-        const tell = () => document.body.dataset.hidden = Math.max(0, ...[...frame.contentDocument.querySelectorAll('.scroll')]\
-        .map(table => table.scrollWidth - table.clientWidth));\
-        frame.onload = tell; tell();</script>"
-    );
-    let dom = dom(&frame, 1200)?;
-    let told = dom.rsplit_once("data-hidden=\"").unwrap().1;
-    Some(told.split('"').next().unwrap().parse().unwrap())
-}
-
-/// The page as the browser has it once its scripts have run; `None` without a browser.
-pub fn dom(html: &str, width: u32) -> Option<String> {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("page.html");
-    fs::write(&file, html).unwrap();
-    let run = Command::new("chromium")
-        .args([
-            "--headless",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--no-first-run",
-            "--disable-background-networking",
-        ])
-        .arg(format!("--user-data-dir={}", folder.path().join("profile").display()))
-        .arg(format!("--window-size={width},900"))
-        .arg("--dump-dom")
-        .arg(format!("file://{}", file.display()))
-        .output();
-    match run {
-        Ok(run) => Some(String::from_utf8(run.stdout).unwrap()),
-        Err(_) => {
-            missing("no Chromium here: a page was not opened");
-            None
-        }
-    }
-}
-
 /// Says what a test went without; fails where a browser must be there.
 pub fn missing(what: &str) {
     assert!(std::env::var_os("LOAMBOOK_NEEDS_BROWSER").is_none(), "{what}");
@@ -85,13 +25,15 @@ pub struct Browser {
     heard: Receiver<Value>,
     session: String,
     next: u64,
-    _profile: tempfile::TempDir,
+    height: u32,
+    shown: u32,
+    profile: temp_dir::TempDir,
 }
 
 impl Browser {
     /// Opens an address in a window of a size; `None` without a browser.
     pub fn open(address: &str, width: u32, height: u32) -> Option<Self> {
-        let profile = tempfile::tempdir().unwrap();
+        let profile = temp_dir::TempDir::new().unwrap();
         let script = format!(
             "exec chromium --headless --no-sandbox --disable-gpu --no-first-run --disable-background-networking \
              --hide-scrollbars --remote-debugging-pipe --user-data-dir={} about:blank 3<&0 4>&1 </dev/null >/dev/null 2>&1",
@@ -120,15 +62,46 @@ impl Browser {
             }
         });
         let input = child.stdin.take().unwrap();
-        let mut browser = Self { child, input, heard, session: String::new(), next: 0, _profile: profile };
+        let session = String::new();
+        let mut browser = Self { child, input, heard, session, next: 0, height, shown: 0, profile };
         let page = browser.ask("Target.createTarget", json!({ "url": "about:blank" }));
         let of_page = json!({ "targetId": page["targetId"], "flatten": true });
         let attached = browser.ask("Target.attachToTarget", of_page);
         browser.session = attached["sessionId"].as_str().unwrap().to_owned();
-        let size = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
-        browser.ask("Emulation.setDeviceMetricsOverride", size);
+        browser.widen(width);
         browser.go(address);
         Some(browser)
+    }
+
+    /// A browser for pages that are yet to come, on a screen of a width. One for all pages of a test: its start costs more than they do.
+    pub fn blank(width: u32) -> Option<Self> {
+        Self::open("about:blank", width, 900)
+    }
+
+    /// Gives the screen another width, in CSS pixels.
+    pub fn widen(&mut self, width: u32) {
+        let size = json!({ "width": width, "height": self.height, "deviceScaleFactor": 1, "mobile": false });
+        self.ask("Emulation.setDeviceMetricsOverride", size);
+    }
+
+    /// Opens a page that is in no file yet, and waits until it is loaded.
+    pub fn show(&mut self, html: &str) {
+        self.shown += 1;
+        let file = self.profile.path().join(format!("page-{}.html", self.shown));
+        fs::write(&file, html).unwrap();
+        self.go(&format!("file://{}", file.display()));
+    }
+
+    /// How wide the page makes the screen scroll, in CSS pixels.
+    pub fn scroll_width(&mut self) -> u64 {
+        self.value("document.documentElement.scrollWidth").as_u64().unwrap()
+    }
+
+    /// How much of its tables the page hides at the side, in CSS pixels: the most of any table.
+    pub fn hidden_at_the_side(&mut self) -> u64 {
+        let tables =
+            "[...document.querySelectorAll('.scroll')].map((table) => table.scrollWidth - table.clientWidth)";
+        self.value(&format!("Math.max(0, ...{tables})")).as_u64().unwrap()
     }
 
     /// Goes to an address, and waits until the page is loaded.

@@ -2,14 +2,14 @@
 
 use std::fs;
 use std::path::Path;
+use std::process::Stdio;
 
-use assert_cmd::Command;
 use loambook::document::Templates;
 use loambook::pages::sheet::Options;
 use loambook::source::Memory;
 
 use crate::books;
-use crate::desk::{Desk, code, err, file_names, out};
+use crate::desk::{Desk, code, err, file_names, out, program};
 
 /// An invented book: a coil-forked machine, a rider, a track and two days.
 const BOOK: &[(&str, &str)] = &[
@@ -249,9 +249,12 @@ mod check {
     fn nothing_printed_is_coloured_where_nobody_looks() {
         let desk = Desk::with_book();
         for no_colour in ["", "1"] {
-            let mut command = Command::cargo_bin("loambook").unwrap();
-            let output =
-                command.current_dir(desk.path("")).env("NO_COLOR", no_colour).arg("check").output().unwrap();
+            let output = program()
+                .current_dir(desk.path(""))
+                .env("NO_COLOR", no_colour)
+                .arg("check")
+                .output()
+                .unwrap();
             assert!(!out(&output).contains('\u{1b}') && !err(&output).contains('\u{1b}'));
         }
     }
@@ -293,10 +296,7 @@ mod rule_and_words {
 
     #[test]
     fn a_reader_that_leaves_is_no_failure() {
-        use std::process::{Command, Stdio};
-        let program = assert_cmd::cargo::cargo_bin("loambook");
-        let mut child =
-            Command::new(program).arg("words").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+        let mut child = program().arg("words").stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
         drop(child.stdout.take());
         let output = child.wait_with_output().unwrap();
         assert_eq!((output.status.code(), err(&output)), (Some(0), ""));
@@ -601,7 +601,7 @@ mod sheet {
         )
         .unwrap();
         let written = Templates::new([]).unwrap().render("sheet.md", &page).unwrap();
-        insta::assert_snapshot!(written);
+        crate::snapshots::assert_kept("sheet.md", &written);
     }
 
     #[test]
@@ -734,9 +734,8 @@ mod demo_figures {
     use super::*;
 
     fn all() -> Vec<serde_json::Value> {
-        let mut command = Command::cargo_bin("loambook").unwrap();
         let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-        let output = command.arg("figures").arg(book).args(["--format", "json"]).output().unwrap();
+        let output = program().arg("figures").arg(book).args(["--format", "json"]).output().unwrap();
         let notebooks = out(&output).lines().map(|line| serde_json::from_str(line).unwrap());
         let figures =
             notebooks.flat_map(|notebook: serde_json::Value| notebook["figures"].as_array().unwrap().clone());

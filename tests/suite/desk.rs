@@ -1,14 +1,21 @@
 //! A book in a folder of its own, and the program run in it as its users run it.
 
 use std::fs;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::Output;
+use std::process::{Command, Output, Stdio};
 
-use assert_cmd::Command;
 use loambook::document::{self, Templates};
 use loambook::render::terminal::{self, TextOptions};
 use serde_json::Value;
-use tempfile::TempDir;
+use temp_dir::TempDir;
+
+/// The program that all this is about.
+pub const PROGRAM: &str = env!("CARGO_BIN_EXE_loambook");
+
+pub fn program() -> Command {
+    Command::new(PROGRAM)
+}
 
 pub struct Desk {
     pub folder: TempDir,
@@ -16,7 +23,7 @@ pub struct Desk {
 
 impl Desk {
     pub fn empty() -> Self {
-        Self { folder: tempfile::tempdir().unwrap() }
+        Self { folder: temp_dir::TempDir::new().unwrap() }
     }
 
     pub fn path(&self, path: &str) -> PathBuf {
@@ -38,13 +45,20 @@ impl Desk {
     }
 
     pub fn run_in(&self, folder: &str, arguments: &[&str]) -> Output {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.current_dir(self.path(folder)).args(arguments).output().unwrap()
+        program().current_dir(self.path(folder)).args(arguments).output().unwrap()
     }
 
-    pub fn run_with_input(&self, arguments: &[&str], input: &str) -> Output {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.current_dir(self.path("")).args(arguments).write_stdin(input).output().unwrap()
+    pub fn run_with_input(&self, arguments: &[&str], input: impl AsRef<[u8]>) -> Output {
+        let mut command = program();
+        command.current_dir(self.path("")).args(arguments);
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        let (mut to, input) = (child.stdin.take().unwrap(), input.as_ref().to_vec());
+        // It may write before it has read everything, or leave.
+        let giver = std::thread::spawn(move || drop(to.write_all(&input)));
+        let output = child.wait_with_output().unwrap();
+        giver.join().unwrap();
+        output
     }
 
     /// A command's output with `--format json`: one object.
@@ -52,8 +66,64 @@ impl Desk {
         let arguments: Vec<&str> = arguments.iter().copied().chain(["--format", "json"]).collect();
         let output = self.run(&arguments);
         assert_eq!(code(&output), 0, "{arguments:?}: {}{}", out(&output), err(&output));
-        serde_json::from_str(out(&output)).unwrap()
+        exact(out(&output))
     }
+}
+
+/// JSON with its numbers as they are written: `serde_json` may read another last digit, unless it is built otherwise than it
+/// is for the program.
+pub fn exact(json: &str) -> Value {
+    const MARK: &str = "\u{1}";
+    let mut marked = String::new();
+    // Every other part is inside quotes; a quote in a text has an odd number of backslashes before it.
+    let (mut is_text, mut rest) = (false, json);
+    while !rest.is_empty() {
+        let quote = rest
+            .match_indices('"')
+            .map(|(at, _)| at)
+            .find(|at| !is_text || (at - rest[..*at].trim_end_matches('\\').len()).is_multiple_of(2));
+        let (part, behind) = rest.split_at(quote.map_or(rest.len(), |at| at + 1));
+        if is_text {
+            marked.push_str(part);
+        } else {
+            for token in part.split_inclusive([',', ':', '[', ']', '{', '}', ' ', '\n']) {
+                let number = token.trim_end_matches([',', ']', '}', ' ', '\n']);
+                if number.contains(['.', 'e']) && number.parse::<f64>().is_ok() {
+                    marked.push_str(&format!("\"\\u0001{number}\"{}", &token[number.len()..]));
+                } else {
+                    marked.push_str(token);
+                }
+            }
+        }
+        (is_text, rest) = (quote.is_some() != is_text, behind);
+    }
+    fn read(value: &mut Value) {
+        match value {
+            Value::String(text) => {
+                if let Some(number) = text.strip_prefix(MARK) {
+                    *value = number.parse::<f64>().unwrap().into();
+                }
+            }
+            Value::Array(items) => items.iter_mut().for_each(read),
+            Value::Object(entries) => entries.values_mut().for_each(read),
+            _ => {}
+        }
+    }
+    let mut value = serde_json::from_str(&marked).unwrap();
+    read(&mut value);
+    value
+}
+
+#[test]
+fn numbers_are_read_as_they_are_written() {
+    let json =
+        "{\"a\\\\\": [-0.0012140864923682049, 3, 1e-7, 0.1,\n\"1.5, \\\"2.5\"], \"b.c\": {\"d\": 2.5e300}}";
+    let numbers = [-0.001_214_086_492_368_204_9, 1e-7, 0.1, 2.5e300];
+    let told = exact(json);
+    let list = &told["a\\"];
+    let read = [&list[0], &list[2], &list[3], &told["b.c"]["d"]].map(|it| it.as_f64().unwrap().to_bits());
+    assert_eq!(read, numbers.map(f64::to_bits));
+    assert_eq!((&list[1], &list[4]), (&Value::from(3), &Value::from("1.5, \"2.5")));
 }
 
 /// A folder with all its files.

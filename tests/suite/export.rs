@@ -4,19 +4,17 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-use crate::desk::{Desk, code, err, file_names, out};
+use crate::desk::{Desk, code, err, exact, file_names, out, program};
 
 type Row = BTreeMap<String, String>;
 
 const TABLES: [&str; 7] = ["changes", "feels", "figures", "laps", "readings", "settings", "stints"];
 
 fn demo(arguments: &[&str]) -> std::process::Output {
-    let mut command = Command::cargo_bin("loambook").unwrap();
     let book = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-    command.current_dir(book).args(arguments).output().unwrap()
+    program().current_dir(book).args(arguments).output().unwrap()
 }
 
 fn table(folder: &Path, name: &str) -> Vec<Row> {
@@ -27,8 +25,8 @@ fn table(folder: &Path, name: &str) -> Vec<Row> {
 }
 
 /// The demo book's tables in a folder.
-fn exported() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
+fn exported() -> temp_dir::TempDir {
+    let folder = temp_dir::TempDir::new().unwrap();
     let output = demo(&["export", "-o", folder.path().to_str().unwrap()]);
     assert_eq!((code(&output), err(&output)), (0, ""));
     folder
@@ -49,7 +47,7 @@ fn the_figures_are_those_of_the_figures_json_to_the_last_digit() {
     };
     let mut wanted: Vec<Vec<String>> = Vec::new();
     for line in out(&told).lines() {
-        let page: Value = serde_json::from_str(line).unwrap();
+        let page: Value = exact(line);
         for it in page["figures"].as_array().unwrap() {
             wanted.push(vec![
                 page["notebook"].as_str().unwrap().to_owned(),

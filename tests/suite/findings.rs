@@ -127,7 +127,7 @@ fn every_code_about_files_has_a_folder_that_shows_it() {
     };
     let mut shown = BTreeSet::new();
     for (name, spoil) in SPOILT.iter().copied() {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = temp_dir::TempDir::new().unwrap();
         let at = spoil(folder.path());
         let found = found(&Disk::new(folder.path()));
         assert!(

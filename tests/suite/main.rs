@@ -43,6 +43,7 @@ mod season;
 mod session;
 mod shell;
 mod show;
+mod snapshots;
 mod source;
 mod speech;
 mod take;

@@ -7,10 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use assert_cmd::cargo::cargo_bin;
-use tempfile::TempDir;
+use temp_dir::TempDir;
 
-use crate::desk::copy;
+use crate::desk::{PROGRAM, copy, program};
 
 /// The prompt before a line that is typed.
 const PROMPT: &str = "$ ";
@@ -30,7 +29,7 @@ fn inside(text: &str, fence: &str) -> std::ops::Range<usize> {
 
 /// The demo book with the README's day in it.
 fn book(readme: &str) -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     for part in ["machines", "riders", "tracks", "photos"] {
         copy(&root().join("notebooks").join(part), &folder.path().join(part));
     }
@@ -42,7 +41,7 @@ fn book(readme: &str) -> TempDir {
 
 /// What a line prints in a shell, on both streams.
 fn said(line: &str, folder: &Path) -> String {
-    let programs: PathBuf = cargo_bin("loambook").parent().unwrap().to_owned();
+    let programs: PathBuf = Path::new(PROGRAM).parent().unwrap().to_owned();
     let path = format!("{}:{}", programs.display(), std::env::var("PATH").unwrap());
     let run = Command::new("sh")
         .args(["-c", &format!("{{ {line}; }} 2>&1")])
@@ -91,7 +90,7 @@ fn the_commands_that_it_lists_are_there() {
     commands.dedup();
     assert!(commands.len() > 20, "{commands:?}");
     for command in commands {
-        let run = Command::new(cargo_bin("loambook")).args([command, "--help"]).output().unwrap();
+        let run = program().args([command, "--help"]).output().unwrap();
         assert!(run.status.success(), "{command}");
     }
 }

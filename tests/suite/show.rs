@@ -1,14 +1,13 @@
 //! `loambook show`: a day in the letters of a terminal.
 
-use std::process::Command;
-
-use assert_cmd::cargo::cargo_bin;
 use unicode_width::UnicodeWidthStr;
+
+use crate::desk::program;
 
 const DAY: &str = "notebooks/days/2026-08-22-senior.md";
 
 fn shown(arguments: &[&str], locale: &str) -> String {
-    let run = Command::new(cargo_bin("loambook"))
+    let run = program()
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .arg("show")
         .args(arguments)

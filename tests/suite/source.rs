@@ -21,7 +21,7 @@ fn paths(store: &dyn Store) -> Vec<String> {
 
 #[test]
 fn a_folder_is_listed_in_one_order_without_what_is_hidden() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     for path in
         ["book.toml", "days/b.md", "days/a.md", "Z.md", ".git/x.md", "days/.draft.md", "photos/é 1.jpg"]
     {
@@ -40,7 +40,7 @@ fn a_folder_is_listed_in_one_order_without_what_is_hidden() {
 #[test]
 fn links_in_a_circle_end_and_nothing_is_listed_twice() {
     use std::os::unix::fs::symlink;
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     write(folder.path(), "days/a.md", "x");
     symlink(folder.path(), folder.path().join("days/again")).unwrap();
     symlink("round.md", folder.path().join("days/round.md")).unwrap();
@@ -60,7 +60,7 @@ fn links_in_a_circle_end_and_nothing_is_listed_twice() {
 #[test]
 fn a_folder_too_deep_and_a_name_that_is_no_text_are_faults() {
     use std::os::unix::ffi::OsStrExt;
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     write(folder.path(), &format!("{}a.md", "d/".repeat(limits::DEPTH + 1)), "x");
     write(folder.path(), &format!("{}a.md", "e/".repeat(limits::DEPTH)), "x");
     fs::write(folder.path().join(std::ffi::OsStr::from_bytes(b"\xff.md")), "x").unwrap();
@@ -95,7 +95,7 @@ fn a_file_that_cannot_be_read_is_a_finding_and_the_others_are_read() {
 
 #[test]
 fn the_book_of_a_path_is_the_nearest_folder_upward() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     write(folder.path(), "book.toml", "");
     write(folder.path(), "inner/book.toml", "");
     write(folder.path(), "inner/days/a.md", "");
@@ -104,7 +104,7 @@ fn the_book_of_a_path_is_the_nearest_folder_upward() {
     assert_eq!(book("days/a.md").as_deref(), Some(folder.path()));
     assert_eq!(book("").as_deref(), Some(folder.path()));
     assert_eq!(book("inner/days").as_deref(), Some(folder.path().join("inner").as_path()));
-    let bare = tempfile::tempdir().unwrap();
+    let bare = temp_dir::TempDir::new().unwrap();
     assert_eq!(find_book(bare.path()), None);
 }
 
@@ -122,7 +122,7 @@ fn git(folder: &Path, arguments: &[&str]) {
 
 #[test]
 fn a_book_is_read_as_it_was() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let book = folder.path().join("set-up é");
     write(&book, "days/a.md", "first ±\n");
     write(&book, "days/b c.md", "");
@@ -161,7 +161,7 @@ fn a_book_is_read_as_it_was() {
 
 #[test]
 fn revisions_that_are_not_there_say_so() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     assert!(matches!(Revision::open(folder.path(), "HEAD"), Err(RevisionError::NoRepository { .. })));
     git(folder.path(), &["init", "-q"]);
     let error = |revision: &str| Revision::open(folder.path(), revision).err().unwrap().to_string();

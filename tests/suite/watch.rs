@@ -2,14 +2,12 @@
 
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{TcpListener, TcpStream};
-use std::process::{Child, Command, Stdio};
+use std::process::{Child, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::{Duration, Instant};
 
-use assert_cmd::cargo::CommandCargoExt;
-
 use crate::chromium::Browser;
-use crate::desk::{Desk, code, err};
+use crate::desk::{Desk, code, err, program};
 
 const DAY: &str = "days/2026-05-09.md";
 /// Longer than any step takes that works.
@@ -49,8 +47,7 @@ struct Watching {
 
 impl Watching {
     fn over(desk: &Desk, arguments: &[&str]) -> Self {
-        let mut child = Command::cargo_bin("loambook")
-            .unwrap()
+        let mut child = program()
             .arg("watch")
             .args(arguments)
             .current_dir(desk.path(""))

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::chromium;
+use crate::chromium::Browser;
 use crate::desk::{Desk, code, err, out, shown};
 
 const DAY: &str = "days/2026-06-20-junior.md";
@@ -114,6 +114,7 @@ fn what_programs_read_is_the_same_in_every_language() {
 
 #[test]
 fn no_column_of_a_page_is_lost_on_a_telephone() {
+    let Some(mut browser) = Browser::blank(390) else { return };
     let desk = Desk::empty();
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks");
     let compared = ["compare", "days/2026-04-11-senior.md", "days/2026-10-17-senior.md", "--all"];
@@ -136,13 +137,13 @@ fn no_column_of_a_page_is_lost_on_a_telephone() {
         arguments.extend(["--book", demo, "--format", "html"]);
         let written = desk.run(&arguments);
         assert!(code(&written) != 2, "{command:?}: {}", err(&written));
-        let Some(scrolls) = chromium::scroll_width(out(&written), 390) else { return };
-        assert_eq!(scrolls, 390, "{command:?}");
-        assert_eq!(chromium::hidden_at_the_side(out(&written), 390), Some(0), "{command:?}");
+        browser.show(out(&written));
+        assert_eq!((browser.scroll_width(), browser.hidden_at_the_side()), (390, 0), "{command:?}");
         wide =
             out(&written).replace("<tbody>", "<tbody><tr><td><p style=\"width:2000px\">wide</p></td></tr>");
     }
-    assert!(chromium::hidden_at_the_side(&wide, 390).unwrap() > 1000, "it measures");
+    browser.show(&wide);
+    assert!(browser.hidden_at_the_side() > 1000, "it measures");
 }
 
 #[test]

@@ -97,7 +97,7 @@ fn each_step_fails(has_links: bool, mut run: impl FnMut(&Writer<Failing>) -> boo
 #[test]
 fn whichever_step_of_replacing_fails_the_old_file_is_whole_or_the_new_one() {
     let steps = each_step_fails(true, |writer| {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = temp_dir::TempDir::new().unwrap();
         let path = folder.path().join("a.html");
         fs::write(&path, OLD).unwrap();
         let is_done = writer.replace(&path, html(NEW)).is_ok();
@@ -112,7 +112,7 @@ fn whichever_step_of_replacing_fails_the_old_file_is_whole_or_the_new_one() {
 fn whichever_step_of_a_new_notebook_fails_it_is_whole_or_nothing_is_there() {
     for has_links in [true, false] {
         let steps = each_step_fails(has_links, |writer| {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = temp_dir::TempDir::new().unwrap();
             let path = folder.path().join("book/machines/a.md");
             let is_done = writer.create(&path, "whole").is_ok();
             if is_done {
@@ -136,7 +136,7 @@ fn a_notebook_that_appears_while_it_is_written_stays() {
             fs::write(&self.0, "theirs")
         }
     }
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("a.md");
     assert!(Writer::with(Late(path.clone())).create(&path, "mine").is_err());
     assert_eq!(fs::read_to_string(&path).unwrap(), "theirs");
@@ -151,7 +151,7 @@ fn an_output_that_appears_while_it_is_written_is_looked_at_like_any_other() {
             fs::write(&self.0, self.1)
         }
     }
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     for (name, theirs, is_ours) in [("a.html", OLD, true), ("b.html", "theirs", false)] {
         let path = folder.path().join(name);
         let writer = Writer::with(Late(path.clone(), theirs));
@@ -163,7 +163,7 @@ fn an_output_that_appears_while_it_is_written_is_looked_at_like_any_other() {
 
 #[test]
 fn what_a_run_that_is_gone_left_is_cleared_and_what_another_still_writes_is_not() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let at = |name: &str| folder.path().join(name);
     let (stale, live) = (".loambook-0123456789abcdef.part", ".loambook-fedcba9876543210.part");
     for name in [stale, live, ".loambook-notes.part", "loambook-0123456789abcdef.part"] {
@@ -183,7 +183,7 @@ fn what_a_run_that_is_gone_left_is_cleared_and_what_another_still_writes_is_not(
 
 #[test]
 fn nothing_but_a_former_output_of_its_form_is_written_over() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("a.html");
     for theirs in ["+++\nkind = \"day\"\n+++\n", "<!doctype html><title>mine</title>", "{\"schema\": 1}", " "]
     {
@@ -199,7 +199,7 @@ fn nothing_but_a_former_output_of_its_form_is_written_over() {
 
 #[test]
 fn text_is_never_written_over_as_it_does_not_say_whose_it_is() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("a.txt");
     let output = Output { form: Form::Text, bytes: b"text" };
     Writer::new().replace(&path, output).unwrap();
@@ -223,7 +223,7 @@ fn whichever_step_of_a_streamed_file_fails_the_old_one_is_whole_or_the_new_one()
     let new = format!("{HEAD}{}", more.repeat(3));
     for former in [Some(format!("{HEAD}old\n")), None] {
         let steps = each_step_fails(true, |writer| {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = temp_dir::TempDir::new().unwrap();
             let path = folder.path().join("laps.csv");
             if let Some(former) = &former {
                 fs::write(&path, former).unwrap();
@@ -242,7 +242,7 @@ fn whichever_step_of_a_streamed_file_fails_the_old_one_is_whole_or_the_new_one()
 
 #[test]
 fn what_is_put_in_the_place_of_a_streamed_file_meanwhile_stays() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("laps.csv");
     let writer = Writer::new();
     let mut file = writer.begin(&path, Form::Csv, HEAD).unwrap();
@@ -273,7 +273,7 @@ fn together(writer: &Writer<Failing>, folder: &Path, row: &str) -> Result<(), Fa
 fn whichever_step_of_several_files_fails_they_are_of_one_run_or_the_last_one_is_missing() {
     for is_there in [true, false] {
         let steps = each_step_fails(true, |writer| {
-            let folder = tempfile::tempdir().unwrap();
+            let folder = temp_dir::TempDir::new().unwrap();
             if is_there {
                 let nothing_fails = Writer::with(Failing::at(usize::MAX, true));
                 together(&nothing_fails, folder.path(), "old").unwrap();
@@ -303,7 +303,7 @@ fn whichever_step_of_several_files_fails_they_are_of_one_run_or_the_last_one_is_
 
 #[test]
 fn a_parquet_file_is_known_by_its_foot_and_by_its_table() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("laps.parquet");
     let writer = Writer::new();
     let begin = || writer.begin(&path, Form::Parquet, &parquet_writer("laps")).map(drop);
@@ -324,7 +324,7 @@ fn a_parquet_file_is_known_by_its_foot_and_by_its_table() {
 
 #[test]
 fn an_object_is_known_with_a_key_more_or_less() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let path = folder.path().join("a.json");
     let output = Output { form: Form::Json, bytes: b"{\"schema\": 1, \"tables\": [], \"not_cleared\": []}" };
     for (former, is_ours) in [

@@ -53,7 +53,7 @@ fn linked_worktrees_bare_packed_and_shallow_repositories_are_read() {
     let desk = edited();
     let there = format!("HEAD~1:book/{DAY}");
     let here = format!("HEAD:book/{DAY}");
-    let others = tempfile::tempdir().unwrap();
+    let others = temp_dir::TempDir::new().unwrap();
     let at = |name: &str| others.path().join(name);
     desk.git(&["worktree", "add", "-q", "--detach", at("linked").to_str().unwrap()]);
     assert_eq!(changes(&at("linked"), &[&there, &here]), down_two());
@@ -93,7 +93,7 @@ fn what_is_not_there_is_said_clearly() {
     assert!(refused(&none).contains("has no line 4000"));
     let none = run(&desk.book(), &["compare", "tracks/tannery-pit.md", DAY]);
     assert!(refused(&none).contains("cannot be compared"));
-    let outside = tempfile::tempdir().unwrap();
+    let outside = temp_dir::TempDir::new().unwrap();
     let none = run(outside.path(), &["compare", "HEAD:a.md", "HEAD:b.md"]);
     assert!(refused(&none).contains("git repository"));
 }

@@ -25,7 +25,7 @@ use loambook::vocabulary::{End, FigureName, Setting};
 use serde_json::Value;
 
 use crate::books::replayed;
-use crate::desk::copy;
+use crate::desk::{PROGRAM, copy, program};
 
 const DAY: &str = "days/2026-05-09-senior.md";
 /// The last day of the book, and one more.
@@ -75,13 +75,13 @@ const AFTER: &str = "fork.height = \"0 mm up\"";
 
 /// The demo book in a repository of its own, and the real program in it.
 struct Desk {
-    folder: tempfile::TempDir,
+    folder: temp_dir::TempDir,
 }
 
 impl Desk {
     /// Committed once, under a folder of the repository.
     fn new() -> Self {
-        let desk = Self { folder: tempfile::tempdir().unwrap() };
+        let desk = Self { folder: temp_dir::TempDir::new().unwrap() };
         copy(&demo(), &desk.book());
         desk.git(&["init", "-q", "-b", "main"]);
         desk.commit("first");
@@ -144,9 +144,8 @@ fn git(folder: &Path, arguments: &[&str]) -> String {
 
 /// The real git, which finds this program on its path.
 fn git_output(folder: &Path, arguments: &[&str]) -> Output {
-    let program = assert_cmd::cargo::cargo_bin("loambook");
     let path = std::env::join_paths(
-        std::iter::once(program.parent().unwrap().to_owned())
+        std::iter::once(Path::new(PROGRAM).parent().unwrap().to_owned())
             .chain(std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default())),
     );
     Command::new("git")
@@ -161,8 +160,7 @@ fn git_output(folder: &Path, arguments: &[&str]) -> Output {
 }
 
 fn run(folder: &Path, arguments: &[&str]) -> Output {
-    let program = assert_cmd::cargo::cargo_bin("loambook");
-    Command::new(program).current_dir(folder).args(arguments).output().unwrap()
+    program().current_dir(folder).args(arguments).output().unwrap()
 }
 
 fn out(output: &Output) -> &str {

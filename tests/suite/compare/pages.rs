@@ -25,7 +25,7 @@ fn every_form_says_the_same_and_none_is_coloured_where_nobody_looks() {
     let text = run(&book, &["compare", EARLIER, DAY]);
     assert!(!out(&text).contains('\u{1b}'));
     let html = run(&book, &["compare", EARLIER, DAY, "--format", "html"]);
-    let folder = tempfile::tempdir().unwrap();
+    let folder = temp_dir::TempDir::new().unwrap();
     let pdf = folder.path().join("c.pdf");
     out(&run(&book, &["compare", EARLIER, DAY, "--format", "pdf", "-o", pdf.to_str().unwrap()]));
     assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
@@ -86,8 +86,7 @@ fn pressures_that_cannot_be_brought_are_compared_as_written_and_said_so() {
 #[cfg(target_os = "linux")]
 #[test]
 fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
-    let program = assert_cmd::cargo::cargo_bin("loambook");
-    let command = format!("{} compare {EARLIER} {DAY}", program.display());
+    let command = format!("{PROGRAM} compare {EARLIER} {DAY}");
     let on_a_terminal = |no_colour: Option<&str>| {
         let mut script = Command::new("script");
         script.current_dir(demo()).args(["-qec", &command, "/dev/null"]).env_remove("NO_COLOR");
@@ -108,7 +107,7 @@ fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
 
 #[test]
 fn two_years_are_compared_in_every_form() {
-    let book = tempfile::tempdir().unwrap();
+    let book = temp_dir::TempDir::new().unwrap();
     copy(&demo(), book.path());
     let last = fs::read_to_string(book.path().join(LAST)).unwrap();
     let path = book.path().join("days/2027-03-06-senior.md");

@@ -3,8 +3,8 @@
 use super::*;
 
 /// The demo, where the junior rides her own machine on the day that the senior rides his.
-fn two_of_them() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
+fn two_of_them() -> temp_dir::TempDir {
+    let folder = temp_dir::TempDir::new().unwrap();
     copy(&demo(), folder.path());
     let text = fs::read_to_string(folder.path().join("days/2026-05-10-junior.md")).unwrap();
     fs::write(folder.path().join("days/2026-05-09-junior.md"), text.replace("2026-05-10", "2026-05-09"))

@@ -110,12 +110,12 @@ fn what_cannot_be_had_is_said_clearly() {
     let desk = Desk::new();
     let none = run(&desk.book(), &["season", "--since", "nowhere", "--format", "json"]);
     assert!(refused(&none).contains("git knows no revision `nowhere`"), "{}", refused(&none));
-    let outside = tempfile::tempdir().unwrap();
+    let outside = temp_dir::TempDir::new().unwrap();
     copy(&demo(), outside.path());
     let none = run(outside.path(), &["season", "--since", "HEAD", "--format", "json"]);
     assert!(refused(&none).contains("the book is not in a git repository"), "{}", refused(&none));
     // Its folder did not exist yet: an empty first commit.
-    let young = tempfile::tempdir().unwrap();
+    let young = temp_dir::TempDir::new().unwrap();
     git(young.path(), &["init", "-q", "-b", "main"]);
     git(young.path(), &["commit", "-q", "--allow-empty", "-m", "begin"]);
     copy(&demo(), &young.path().join("book"));
@@ -128,7 +128,7 @@ fn a_linked_worktree_and_a_shallow_clone_are_asked_alike() {
     let desk = Desk::new();
     desk.ride_again();
     desk.commit("one more");
-    let others = tempfile::tempdir().unwrap();
+    let others = temp_dir::TempDir::new().unwrap();
     let at = |name: &str| others.path().join(name);
     desk.git(&["worktree", "add", "-q", "--detach", at("linked").to_str().unwrap()]);
     let told = run(&at("linked/book"), &["season", "--since", "HEAD~1", "--format", "csv"]);

@@ -3,15 +3,14 @@
 use std::collections::BTreeMap;
 use std::io::{BufReader, Write};
 use std::path::Path;
-use std::process::{Child, ChildStdin, Command, Stdio};
+use std::process::{Child, ChildStdin, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
-use assert_cmd::cargo::CommandCargoExt;
 use loambook::editor::{Frame, read};
 use serde_json::{Value, json};
 
-use crate::desk::Desk;
+use crate::desk::{Desk, program};
 
 /// Longer than any step takes that works.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -31,8 +30,7 @@ pub struct Editor {
 impl Editor {
     /// A server before its first message.
     pub fn silent() -> Self {
-        let mut child = Command::cargo_bin("loambook")
-            .unwrap()
+        let mut child = program()
             .arg("language-server")
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())

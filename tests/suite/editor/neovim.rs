@@ -7,9 +7,9 @@ use std::os::unix::fs::symlink;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use assert_cmd::cargo::cargo_bin;
-
 use super::book;
+
+use crate::desk::PROGRAM;
 
 #[test]
 fn the_readmes_lines_set_it_up_and_a_sitting_goes_well() {
@@ -21,7 +21,7 @@ fn the_readmes_lines_set_it_up_and_a_sitting_goes_well() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let programs = desk.path(".programs");
     fs::create_dir(&programs).unwrap();
-    symlink(cargo_bin("loambook"), programs.join("loambook")).unwrap();
+    symlink(PROGRAM, programs.join("loambook")).unwrap();
     let path = format!("{}:{}", programs.display(), env::var("PATH").unwrap());
     let script = format!("luafile {}", root.join("tests/editors/neovim.lua").display());
     let run = Command::new("nvim")

@@ -354,9 +354,7 @@ fn the_page_of_the_demo_book_says_this() {
     let document = document::compose("season.md", &page, &Templates::new([]).unwrap()).unwrap();
     let mut told = String::new();
     text(&document.blocks, &mut told);
-    insta::with_settings!({ snapshot_path => "../snapshots", prepend_module_to_snapshot => false }, {
-        insta::assert_snapshot!("season", told);
-    });
+    crate::snapshots::assert_kept("season.txt", &told);
 }
 
 #[test]

@@ -5,12 +5,12 @@ use std::os::unix::fs::symlink;
 use std::process::{Child, Command, Stdio};
 
 use super::small::{DAY, book, day, files};
-use crate::desk::{Desk, code, err, file_names, out};
+use crate::desk::{Desk, PROGRAM, code, err, file_names, out, program};
 
 fn shell(desk: &Desk, line: &str) -> std::process::Output {
     let mut command = Command::new("sh");
     command.args(["-c", line]).current_dir(desk.folder.path());
-    command.env("LOAMBOOK", assert_cmd::cargo::cargo_bin("loambook")).output().unwrap()
+    command.env("LOAMBOOK", PROGRAM).output().unwrap()
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn several_runs_write_one_folder_at_once() {
         desk.write(&format!("days/2026-05-{at}.md"), &day(&format!("2026-05-{at}"), "9 °C"));
     }
     let start = || -> Child {
-        Command::new(assert_cmd::cargo::cargo_bin("loambook"))
+        program()
             .args(["sheet", "-o", "print"])
             .current_dir(desk.folder.path())
             .stdout(Stdio::piped())
@@ -102,7 +102,7 @@ fn of_several_runs_that_start_one_notebook_one_does() {
     let desk = book();
     let runs: Vec<Child> = (0..6)
         .map(|_| {
-            Command::new(assert_cmd::cargo::cargo_bin("loambook"))
+            program()
                 .args(["new", "machine", "swift"])
                 .current_dir(desk.folder.path())
                 .stdout(Stdio::null())

@@ -4,10 +4,11 @@ use std::ffi::OsStr;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
+use std::sync::mpsc;
 use std::time::{Duration, Instant};
 
 use super::{Canaries, DAY, day, make_executable, write_book};
-use crate::desk::{Desk, code, err, out};
+use crate::desk::{self, Desk, code, err, out};
 
 /// Keys whose value names a program that git, or a program that comes with it, can run: all of them in git 2.47's
 /// manual of the configuration, with `canary` for a name that is free to choose.
@@ -385,8 +386,8 @@ fn variables_turn_git_neither_to_programs_nor_to_other_repositories() {
     ];
     let arguments = ["compare", "HEAD~1:days/2026-05-10.md", "HEAD:days/2026-05-10.md"];
     let plain = desk.run_in("book", &arguments);
-    let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
-    let surrounded = command.current_dir(desk.path("book")).args(arguments).envs(set).output().unwrap();
+    let surrounded =
+        desk::program().current_dir(desk.path("book")).args(arguments).envs(set).output().unwrap();
     assert_eq!(code(&plain), 0, "{}", err(&plain));
     assert_eq!(out(&surrounded), out(&plain), "{}", err(&surrounded));
     assert_eq!(canaries.sung(), [""; 0]);
@@ -411,7 +412,7 @@ fn a_repository_that_holds_git_up_is_left() {
 
 #[test]
 fn a_git_that_talks_without_end_is_stopped() {
-    let (desk, programs) = (repository(), tempfile::tempdir().unwrap());
+    let (desk, programs) = (repository(), temp_dir::TempDir::new().unwrap());
     let program = programs.path().join("git");
     fs::write(&program, "#!/bin/sh\nexec yes\n").unwrap();
     make_executable(&program);
@@ -419,14 +420,11 @@ fn a_git_that_talks_without_end_is_stopped() {
         std::iter::once(programs.path().to_owned())
             .chain(std::env::split_paths(&std::env::var_os("PATH").unwrap_or_default())),
     );
-    let mut command = assert_cmd::Command::cargo_bin("loambook").unwrap();
-    let output = command
-        .current_dir(desk.path("book"))
-        .args(["season", "--since", "HEAD~1", "--format", "csv"])
-        .env("PATH", path.unwrap())
-        .timeout(ENOUGH)
-        .output()
-        .unwrap();
+    let mut command = desk::program();
+    command.current_dir(desk.path("book")).args(["season", "--since", "HEAD~1", "--format", "csv"]);
+    let (done, waited) = mpsc::channel();
+    std::thread::spawn(move || done.send(command.env("PATH", path.unwrap()).output()));
+    let output = waited.recv_timeout(ENOUGH).unwrap().unwrap();
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("longer than"), "{}", err(&output));
 }

@@ -39,11 +39,11 @@ fn day(date: &str, height: u32) -> String {
 }
 
 /// A folder where every program that runs writes its name.
-struct Canaries(tempfile::TempDir);
+struct Canaries(temp_dir::TempDir);
 
 impl Canaries {
     fn new() -> Self {
-        let canaries = Self(tempfile::tempdir().unwrap());
+        let canaries = Self(temp_dir::TempDir::new().unwrap());
         fs::create_dir(canaries.0.path().join("sung")).unwrap();
         canaries
     }

@@ -5,7 +5,7 @@ use std::os::unix::fs::{PermissionsExt, symlink};
 use std::process::{Command, Stdio};
 
 use super::small::{DAY, book, files};
-use crate::desk::{Desk, code, err, out};
+use crate::desk::{Desk, PROGRAM, code, err, out};
 
 const OTHER: &str = "days/2026-05-10.md";
 
@@ -180,7 +180,7 @@ fn devices_and_pipes_are_written_to_and_not_replaced() {
     let shell = |line: &str| {
         let mut command = Command::new("sh");
         command.args(["-c", line]).current_dir(desk.folder.path());
-        command.env("LOAMBOOK", assert_cmd::cargo::cargo_bin("loambook")).stderr(Stdio::inherit());
+        command.env("LOAMBOOK", PROGRAM).stderr(Stdio::inherit());
         command.output().unwrap()
     };
     let pipe = shell(&format!(

@@ -97,13 +97,7 @@ fn a_text_past_the_limits_is_refused() {
     let output = take(&desk, &half("b"));
     assert_eq!((code(&output), out(&output)), (2, ""));
     assert!(err(&output).contains("would be larger"), "{}", err(&output));
-    let bytes = assert_cmd::Command::cargo_bin("loambook")
-        .unwrap()
-        .current_dir(desk.path(""))
-        .arg("take")
-        .write_stdin(b"\xff\xfe+\0".to_vec())
-        .output()
-        .unwrap();
+    let bytes = desk.run_with_input(&["take"], b"\xff\xfe+\0");
     assert_eq!(code(&bytes), 2);
     assert!(err(&bytes).contains("not UTF-8 text"), "{}", err(&bytes));
     assert_eq!(files(desk.folder.path()).len(), before.len());

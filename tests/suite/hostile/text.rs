@@ -14,7 +14,7 @@ use loambook::pages::season::Table;
 use loambook::render::csv;
 use loambook::render::html::{self, HtmlOptions};
 
-use crate::chromium;
+use crate::chromium::Browser;
 use crate::desk::{Desk, code, err, out};
 
 /// What a terminal would obey, as a TOML string writes it: a title, a cleared screen, both in eight bits, a carriage
@@ -233,8 +233,10 @@ fn asked_of_the_network(page: impl Fn(u16) -> String) -> Option<Vec<String>> {
             }
         }
     });
-    let dom = chromium::dom(&page(port), 1000)?;
-    assert!(dom.contains("A day"), "{dom}");
+    let mut browser = Browser::blank(1000)?;
+    browser.show(&page(port));
+    let text = browser.value("document.body.textContent");
+    assert!(text.as_str().unwrap().contains("A day"), "{text}");
     Some(std::iter::from_fn(|| asked.recv_timeout(Duration::from_millis(300)).ok()).collect())
 }
 

@@ -1,18 +1,19 @@
-// A browser driven over its pipe (Chrome DevTools Protocol), with a finger's and a keyboard's input.
+// A browser driven over its pipe (Chrome DevTools Protocol), with a finger's and a keyboard's input. One for all pages of a
+// script, which know nothing of each other: its start costs more than a page does.
 "use strict";
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
 
-exports.open = async (page, { width = 390, height = 844, before = "", profile = fs.mkdtempSync(path.join(os.tmpdir(), "pocket-")) } = {}) => {
-  const flags = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--remote-debugging-pipe"];
-  const browser = spawn("chromium", [...flags, `--user-data-dir=${profile}`], { stdio: ["ignore", "ignore", "ignore", "pipe", "pipe"] });
+const FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking", "--remote-debugging-pipe"];
+
+const launch = (profile = fs.mkdtempSync(path.join(os.tmpdir(), "pocket-"))) => {
+  const browser = spawn("chromium", [...FLAGS, `--user-data-dir=${profile}`], { stdio: ["ignore", "ignore", "ignore", "pipe", "pipe"] });
   const [to, from] = [browser.stdio[3], browser.stdio[4]];
   const waiting = new Map();
-  const heard = [];
+  const hearers = new Map();
   let count = 0;
-  let session;
   let rest = "";
   from.setEncoding("utf8");
   from.on("data", (data) => {
@@ -20,7 +21,7 @@ exports.open = async (page, { width = 390, height = 844, before = "", profile = 
     rest = parts.pop();
     for (const message of parts.map((part) => JSON.parse(part))) {
       if (!waiting.has(message.id)) {
-        heard.push(message);
+        hearers.get(message.sessionId)?.push(message);
         continue;
       }
       const { done, failed } = waiting.get(message.id);
@@ -28,14 +29,32 @@ exports.open = async (page, { width = 390, height = 844, before = "", profile = 
       message.error ? failed(new Error(JSON.stringify(message.error))) : done(message.result);
     }
   });
-  const say = (method, params = {}) =>
+  const say = (method, params = {}, sessionId = undefined) =>
     new Promise((done, failed) => {
       const id = ++count;
       waiting.set(id, { done, failed });
-      to.write(JSON.stringify({ id, method, params, sessionId: session }) + "\0");
+      to.write(JSON.stringify({ id, method, params, sessionId }) + "\0");
     });
-  const { targetId } = await say("Target.createTarget", { url: "about:blank" });
-  session = (await say("Target.attachToTarget", { targetId, flatten: true })).sessionId;
+  // As when a battery dies: nothing is asked and nothing is saved. What was kept is in the profile.
+  const kill = async () => {
+    const gone = new Promise((done) => browser.once("exit", done));
+    browser.kill("SIGKILL");
+    await gone;
+    return profile;
+  };
+  return { say, hearers, kill };
+};
+
+let shared;
+
+/** Opens a page: in the one browser, apart from its other pages, or in a browser that keeps what it keeps in a profile. */
+exports.open = async (file, { width = 390, height = 844, before = "", browser = (shared ??= launch()) } = {}) => {
+  const { browserContextId } = browser === shared ? await browser.say("Target.createBrowserContext") : {};
+  const { targetId } = await browser.say("Target.createTarget", { url: "about:blank", browserContextId });
+  const { sessionId } = await browser.say("Target.attachToTarget", { targetId, flatten: true });
+  const heard = [];
+  browser.hearers.set(sessionId, heard);
+  const say = (method, params) => browser.say(method, params, sessionId);
   for (const domain of ["Page", "Runtime", "Network"]) await say(`${domain}.enable`);
   await say("Emulation.setDeviceMetricsOverride", { width, height, deviceScaleFactor: 2, mobile: true });
   if (before) await say("Page.addScriptToEvaluateOnNewDocument", { source: before });
@@ -46,14 +65,14 @@ exports.open = async (page, { width = 390, height = 844, before = "", profile = 
     return result.value;
   };
   const until = async (expression) => {
-    for (let tries = 0; tries < 600; tries += 1) {
+    for (let tries = 0; tries < 3000; tries += 1) {
       if (await run(expression)) return;
-      await new Promise((done) => setTimeout(done, 100));
+      await new Promise((done) => setTimeout(done, 20));
     }
     throw new Error(`never so: ${expression}`);
   };
   const go = async () => {
-    await say("Page.navigate", { url: `file://${page}` });
+    await say("Page.navigate", { url: `file://${file}` });
     await until("document.readyState === 'complete' && Boolean(document.body.dataset.ready)");
   };
   // The middle of what `find` finds, scrolled into sight.
@@ -68,19 +87,11 @@ exports.open = async (page, { width = 390, height = 844, before = "", profile = 
     await say("Input.insertText", { text });
   };
   const picture = async (file) => fs.writeFileSync(file, (await say("Page.captureScreenshot", { format: "png" })).data, "base64");
-  const close = async () => {
-    const gone = new Promise((done) => browser.once("exit", done));
-    await say("Browser.close").catch(() => {});
-    await gone;
-    fs.rmSync(profile, { recursive: true, force: true, maxRetries: 5 });
-  };
-  // As when a battery dies: nothing is asked and nothing is saved. What was kept is in the profile.
-  const kill = async () => {
-    const gone = new Promise((done) => browser.once("exit", done));
-    browser.kill("SIGKILL");
-    await gone;
-    return profile;
-  };
   await go();
-  return { say, run, until, go, press, type, picture, close, kill, heard };
+  return { say, run, until, go, press, type, picture, heard };
 };
+
+exports.launch = launch;
+
+/** The end of a browser, and of all that it kept. */
+exports.end = async (browser = shared) => fs.rmSync(await browser.kill(), { recursive: true, force: true, maxRetries: 5 });

@@ -1,7 +1,7 @@
 // Enters a day by presses and keys, and writes down what the page wrote. Controls are found by the words of the page's own
 // language, so that the day is the same in each.
 "use strict";
-const { open } = require("./browser.js");
+const { end, open } = require("./browser.js");
 
 const named = (name) => `document.querySelector('[data-field="${name}"]')`;
 const box = (name, at) => `document.querySelectorAll('[data-field="${name}"]')[${at}]`;
@@ -158,7 +158,6 @@ async function main(file, pictures) {
   told.stopped = await page.run(byId("stopped") + ".innerText");
   told.injury = await page.run(byId("whole") + ".value");
   told.asked = page.heard.filter((it) => it.method === "Network.requestWillBeSent").map((it) => it.params.request.url.split(":")[0]);
-  await page.close();
 
   // Where the telephone keeps nothing.
   const locked = await open(file, { before: LOCKED });
@@ -168,7 +167,7 @@ async function main(file, pictures) {
   await locked.press(byId("enter"));
   told.unkept = await locked.run(byId("unkept") + ".innerText");
   told.locked = await locked.run(byId("whole") + ".value");
-  await locked.close();
+  await end();
   console.log(JSON.stringify(told));
 }
 

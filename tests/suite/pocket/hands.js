@@ -1,7 +1,7 @@
 // A day entered by hand, through a battery that dies, a text that is shared, letters twice as large, and a rider who hears the
 // page and has no pointer. Writes down what the page wrote.
 "use strict";
-const { open } = require("./browser.js");
+const { end, launch, open } = require("./browser.js");
 
 const byId = (id) => `document.getElementById("${id}")`;
 const named = (name) => `document.querySelector('[data-field="${name}"]')`;
@@ -38,13 +38,13 @@ async function shared(file) {
       text: await page.run(`${byId("whole")}.value`),
       is_copied: await page.run(`Boolean(${byId("copy")}.offsetParent)`),
     };
-    await page.close();
   }
   return told;
 }
 
 async function killed(file) {
-  const page = await open(file);
+  const browser = launch();
+  const page = await open(file, { browser });
   // Letter by letter: a browser that writes every change to its medium soon puts off the next.
   await page.press(byId("to-write"));
   await page.press(byId("open-note"));
@@ -53,12 +53,13 @@ async function killed(file) {
   await page.press(byId("open-sag"));
   for (const letter of "612") await page.type(named("hanging"), letter);
   await new Promise((done) => setTimeout(done, 1000));
-  const again = await open(file, { profile: await page.kill() });
+  const charged = launch(await browser.kill());
+  const again = await open(file, { browser: charged });
   const text = await again.run(`${byId("whole")}.value`);
   await again.press(byId("to-write"));
   await again.press(byId("open-sag"));
   const draft = await again.run(`${named("hanging")}.value`);
-  await again.close();
+  await end(charged);
   return { text, draft };
 }
 
@@ -108,12 +109,13 @@ async function heard(file) {
     await page.run(`${byId(`to-${part}`)}.click()`);
     over[part] = await page.run("document.documentElement.scrollWidth - document.documentElement.clientWidth");
   }
-  await page.close();
   return { stands, lap, entered, stopped, order, over };
 }
 
 async function main(file) {
-  console.log(JSON.stringify({ shared: await shared(file), killed: await killed(file), heard: await heard(file) }));
+  const told = { shared: await shared(file), killed: await killed(file), heard: await heard(file) };
+  await end();
+  console.log(JSON.stringify(told));
 }
 
 main(process.argv[2]).then(() => process.exit(0), (error) => { console.error(error); process.exit(1); });

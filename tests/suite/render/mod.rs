@@ -1,6 +1,7 @@
 //! A sheet from template to paper: everything is on it, in its place, and the same each time.
 
 mod findings;
+mod schema;
 
 use loambook::document::tree::{Block, Document};
 use loambook::document::{Templates, compose, fit, read};

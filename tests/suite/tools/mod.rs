@@ -3,10 +3,9 @@
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command;
 use serde_json::Value;
 
-use crate::desk::{Desk, code, err, file_names, out};
+use crate::desk::{Desk, code, err, exact, file_names, out, program};
 
 mod gearing;
 mod prepare;

@@ -74,10 +74,9 @@ const MODULI: [(&str, f64); 2] = [("music wire", 79.3e9), ("chrome-silicon", 77.
 
 #[test]
 fn a_bare_coil_needs_no_book_and_comes_to_what_the_formula_says_on_paper() {
-    let nowhere = tempfile::tempdir().unwrap();
+    let nowhere = temp_dir::TempDir::new().unwrap();
     let run = |arguments: &[&str]| {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.current_dir(nowhere.path()).arg("spring").args(arguments).output().unwrap()
+        program().current_dir(nowhere.path()).arg("spring").args(arguments).output().unwrap()
     };
     // d⁴ / (8 D³ N) with d = 11.5 mm, D = 64 mm, N = 6.5.
     let paper = libm::pow(0.0115, 4.0) / (8.0 * libm::pow(0.064, 3.0) * 6.5);
@@ -107,10 +106,7 @@ fn a_bare_coil_needs_no_book_and_comes_to_what_the_formula_says_on_paper() {
 
 #[test]
 fn a_bare_coil_that_is_none_is_told_as_in_a_notebook() {
-    let run = |arguments: &[&str]| {
-        let mut command = Command::cargo_bin("loambook").unwrap();
-        command.arg("spring").args(arguments).output().unwrap()
-    };
+    let run = |arguments: &[&str]| program().arg("spring").args(arguments).output().unwrap();
     for (arguments, says) in [
         (["--wire", "12", "--mean", "63mm", "--turns", "6"].as_slice(), "has no unit"),
         (&["--wire", "12psi", "--mean", "63mm", "--turns", "6"], "a length is wanted"),

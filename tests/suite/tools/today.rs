@@ -1,7 +1,7 @@
 //! Tonight: on one screen, what the sheet, the roster and the advice have.
 
 use super::*;
-use crate::chromium;
+use crate::chromium::Browser;
 
 fn at(desk: &Desk, arguments: &[&str]) -> Value {
     desk.json(&[&["today"], arguments].concat())["riders"][0].clone()
@@ -26,9 +26,8 @@ fn it_fits_a_screen_of_eighty_by_forty() {
     let book = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
     for rider in ["senior", "junior", "light", "veteran"] {
         for date in ["2026-05-15", "2026-09-12", "2026-12-05"] {
-            let mut command = Command::cargo_bin("loambook").unwrap();
             let output =
-                command.args(["today", "--rider", rider, "--date", date, "--book"]).arg(&book).output();
+                program().args(["today", "--rider", rider, "--date", date, "--book"]).arg(&book).output();
             let output = output.unwrap();
             assert_eq!(code(&output), 0, "{rider} {date}: {}", err(&output));
             let page = out(&output);
@@ -176,12 +175,15 @@ fn on_a_telephone_nothing_is_wider_than_the_screen() {
     let page = out(&html);
     assert!(page.contains("shock spring") && page.contains("as Finch left it"));
     // Measured by the browser itself, where there is one.
+    let Some(mut browser) = Browser::blank(320) else { return };
+    browser.show(page);
     for width in [320, 390] {
-        let Some(scrolls) = chromium::scroll_width(page, width) else { return };
-        assert_eq!(scrolls, width, "{width}");
+        browser.widen(width);
+        assert_eq!(browser.scroll_width(), u64::from(width));
     }
     let wide = page.replace("</body>", "<p style=\"width:2000px\">wide</p></body>");
-    assert!(chromium::scroll_width(&wide, 390).unwrap() >= 2000, "it measures");
+    browser.show(&wide);
+    assert!(browser.scroll_width() >= 2000, "it measures");
 }
 
 #[test]

@@ -109,7 +109,7 @@ fn a_pressure_past_its_limit_is_said_and_has_no_number() {
     let arguments = ["try", "tyre.front = +6 psi", "--format", "json"];
     let output = desk.run(&arguments);
     assert_eq!(code(&output), 1);
-    let tried: Value = serde_json::from_str(out(&output)).unwrap();
+    let tried: Value = exact(out(&output));
     let set = &tried["sets"][0];
     assert!(set["limits"][0].as_str().unwrap().contains("its limit of 15 psi"), "{set}");
     assert_eq!(set["settings"][0]["b"]["told"], "past its limit");
@@ -132,7 +132,7 @@ fn beside_a_pressure_past_its_limit_the_other_changes_are_told_as_if_alone() {
     let output =
         desk.run(&["try", "tyre.front = +6 psi; shock.preload = 1 turn in", "--format", "json", "--all"]);
     assert_eq!(code(&output), 1);
-    let tried: Value = serde_json::from_str(out(&output)).unwrap();
+    let tried: Value = exact(out(&output));
     let set = &tried["sets"][0];
     assert!(!moves(&alone["figures"]).is_empty());
     assert_eq!(moves(&set["figures"]), moves(&alone["figures"]));
