@@ -19,6 +19,7 @@ mod no_room;
 mod not_on_hand;
 mod odd_lap;
 mod odd_links;
+mod other_posture;
 mod overdue;
 mod preload_range;
 mod same_day;
@@ -79,6 +80,7 @@ pub(super) fn of_days_here<M: Recording>() -> &'static [OfDays<M>] {
         hours_backwards::check,
         leak_down::check,
         leg_temperature::check,
+        other_posture::check,
         unknown_done::check,
         stint_order::check,
         travel_used::check,
@@ -151,6 +153,7 @@ pub static CODES: &[&Code] = &[
     &hours_backwards::CODE,
     &leak_down::CODE,
     &leg_temperature::CODE,
+    &other_posture::CODE,
 ];
 
 /// Of findings about a fork held down by one pressure on several days, keeps the first.

@@ -106,6 +106,28 @@ fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
 }
 
 #[test]
+fn a_sag_that_was_read_seated_is_not_compared_with_one_read_standing() {
+    let folder = temp_dir::TempDir::new().unwrap();
+    copy(&demo(), folder.path());
+    let path = folder.path().join(DAY);
+    let text = fs::read_to_string(&path).unwrap();
+    let at = text.find("```sag rear\n").unwrap() + "```sag rear\n".len();
+    fs::write(&path, format!("{}posture = \"seated\"\n{}", &text[..at], &text[at..])).unwrap();
+    let told = out(&run(folder.path(), &["compare", EARLIER, DAY, "--all", "--format", "json"])).to_owned();
+    let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+    let line =
+        |id: &str| told["figures"].as_array().unwrap().iter().find(|line| line["id"] == id).unwrap().clone();
+    for id in ["sag.rear.rider", "sag.rear.rider_share", "balance.sag_ratio"] {
+        assert_eq!(
+            (&line(id)["change"], &line(id)["by"]),
+            (&"one standing, one seated: not compared".into(), &serde_json::Value::Null),
+            "{id}"
+        );
+    }
+    assert!(line("sag.front.rider")["by"].is_number());
+}
+
+#[test]
 fn two_years_are_compared_in_every_form() {
     let book = temp_dir::TempDir::new().unwrap();
     copy(&demo(), book.path());
