@@ -165,7 +165,7 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
 
 /// The parts between which a line breaks: a number goes with its `±` and a short word behind it, such as its unit, while
 /// that fits.
-fn kept<'t>(text: &'t str, fits: impl Fn(&str) -> bool) -> impl Iterator<Item = &'t str> {
+fn kept(text: &str, fits: impl Fn(&str) -> bool) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
         let mut words = words(rest);
