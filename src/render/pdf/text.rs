@@ -215,14 +215,14 @@ const PART: usize = 3;
 fn words(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
-        let (mut before, mut run) = (' ', 0);
+        let (mut earlier, mut before, mut run) = (' ', ' ', 0);
         let mut letters = rest.char_indices().peekable();
         while let Some((at, letter)) = letters.next() {
             let end = at + letter.len_utf8();
             let next = letters.peek().map(|(_, next)| *next);
             let is_end = match letter {
-                // `16 °C` stays together, and no line begins with a colon.
-                ' ' => !matches!(next, Some(' ' | '°' | ':')),
+                // `16 °C` and `front : rear` stay together.
+                ' ' => !matches!(next, Some(' ' | '°' | ':')) && (earlier, before) != (' ', ':'),
                 // `two-stroke`, but not `14-22` or `-3`.
                 '-' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
                 // `mud/sand`, but not `N/mm`.
@@ -238,7 +238,7 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
                 rest = behind;
                 return Some(word);
             }
-            before = letter;
+            (earlier, before) = (before, letter);
         }
         let word = std::mem::take(&mut rest);
         (!word.is_empty()).then_some(word)
