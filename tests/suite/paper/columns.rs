@@ -7,15 +7,16 @@ use super::*;
 
 /// So many rows of four columns, the second with long lines in every other row.
 fn rows(count: usize, words: usize, pages: &str) -> String {
-    let row = |at: usize| {
-        let long =
-            "shock low-speed compression 11 clicks (1 click in) ".repeat(if at % 2 == 0 { words } else { 1 });
-        format!(
-            "`````layout columns 2 9 8 5\n**{at}-first**\n\n2026-04-{:02}\n\n---\n\n{long}\n\n---\n\n\
+    let row =
+        |at: usize| {
+            let long = "shock low-speed compression 11 clicks (1 click in) "
+                .repeat(if at.is_multiple_of(2) { words } else { 1 });
+            format!(
+                "`````layout columns 2 9 8 5\n**{at}-first**\n\n2026-04-{:02}\n\n---\n\n{long}\n\n---\n\n\
              front tyre: 0.83 bar\n\n---\n\n`fork.compression`\n`````\n\n",
-            at % 28 + 1
-        )
-    };
+                at % 28 + 1
+            )
+        };
     let all: String = (0..count).map(row).collect();
     format!("+++\ntitle = \"Rows\"\nfoot = \"rows\"\n{pages}\n+++\n\n{all}")
 }
