@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use memchr::memchr3_iter;
 use serde::Serialize;
 
 use crate::book::{Book, Day};
@@ -288,7 +289,7 @@ fn pieces(book: &Book, day: &Day, injury: &Injury, sought: Sought) -> Vec<Piece>
     for block in document.blocks.iter().filter(|block| block.word != Checked::SPEC.word) {
         // Most blocks have no such word at all, and are not read for their texts.
         let written = book.sources.text(block.body.span);
-        if values(written).is_some_and(|mut values| !values.any(|value| injury.may_hold(sought, value))) {
+        if !is_written_otherwise(written.as_bytes()) && !injury.may_hold(sought, written) {
             continue;
         }
         let is_of_ride = block.word == Stint::SPEC.word;
@@ -304,18 +305,10 @@ fn pieces(book: &Book, day: &Day, injury: &Injury, sought: Sought) -> Vec<Piece>
     all
 }
 
-/// What stands behind the keys of a block's lines, as written; `None` where texts may be written otherwise, with escapes or
-/// over several lines.
-fn values(written: &str) -> Option<impl Iterator<Item = &str>> {
-    let is_other = |two: &[u8]| matches!(two, [b'\\', _] | b"\"\"" | b"''");
-    let is_plain = !written.as_bytes().windows(2).any(is_other);
-    is_plain.then(|| written.lines().map(behind_key))
-}
-
-fn behind_key(line: &str) -> &str {
-    let is_of_key = |byte: &u8| byte.is_ascii_alphanumeric() || matches!(byte, b'.' | b'_' | b'-' | b' ');
-    let behind = line.bytes().take_while(|byte| is_of_key(byte)).count();
-    line.get(behind..).filter(|behind| behind.starts_with('=')).unwrap_or(line)
+/// Whether texts of a block may be written otherwise than they read, with escapes or over several lines.
+fn is_written_otherwise(body: &[u8]) -> bool {
+    memchr3_iter(b'\\', b'"', b'\'', body)
+        .any(|at| matches!(body.get(at..), Some([b'\\', ..] | [b'"', b'"', ..] | [b'\'', b'\'', ..])))
 }
 
 fn each_text(table: &Table<'_>, look: &mut impl FnMut(&str, &Node<'_>)) {

@@ -184,14 +184,24 @@ impl Book {
                     .map(|(given, number)| Lap { time: given.value(), number, span: given.span })
                     .collect()
             }
-            Some(Laps::File(path)) => {
-                let notebook = self.sources.path(path.span.file);
-                lap_file::find(&self.lap_files, notebook, path, stint.column.as_ref()).to_vec()
-            }
+            Some(Laps::File(_)) => self.in_lap_file(stint).map_or(Vec::new(), |(_, laps)| laps.to_vec()),
             None => Vec::new(),
         };
         let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
         all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
+    }
+
+    /// The lap files that the stints of a notebook read.
+    pub fn lap_files_of(&self, notebook: &Notebook) -> impl Iterator<Item = FileId> {
+        let read = notebook.all::<Stint>().filter_map(|stint| self.in_lap_file(stint));
+        read.filter_map(|(path, _)| self.sources.find(path))
+    }
+
+    /// The lap file of a stint, by its path in the book, and all its laps.
+    fn in_lap_file(&self, stint: &Stint) -> Option<(&str, &[Lap])> {
+        let Some(Laps::File(path)) = &stint.laps else { return None };
+        let notebook = self.sources.path(path.span.file);
+        lap_file::find(&self.lap_files, notebook, path, stint.column.as_ref())
     }
 
     /// Whether all lap files are those of another book.
@@ -204,9 +214,8 @@ impl Book {
     /// Whether the stints of a notebook read the same lap files as in another book.
     pub fn reads_laps_as(&self, other: &Self, notebook: &Notebook) -> bool {
         let file = |book: &Self, stint: &Stint| -> Option<*const Lap> {
-            let Some(Laps::File(path)) = &stint.laps else { return None };
-            let at = book.sources.path(path.span.file);
-            lap_file::find(&book.lap_files, at, path, stint.column.as_ref()).first().map(std::ptr::from_ref)
+            let (_, laps) = book.in_lap_file(stint)?;
+            laps.first().map(std::ptr::from_ref)
         };
         notebook.all::<Stint>().all(|stint| file(self, stint) == file(other, stint))
     }

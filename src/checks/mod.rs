@@ -16,7 +16,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use crate::book::{self, Book, Day};
+use crate::book::{self, Book, Day, Notebook};
 use crate::figures::tape::Tape;
 use crate::figures::{Margin, Recording};
 use crate::finding::{self, Code, Finding, Severity, order};
@@ -49,7 +49,7 @@ pub(crate) fn check(
 ) -> Option<Vec<Finding>> {
     let still = kept.still_found(book, season);
     let of_days = look_at_days::<Tape>(book, season, still, patience);
-    let findings = gather::<Tape>(book, season, on, &of_days);
+    let findings = gather::<Tape>(book, season, on, (book.machines.values(), &of_days));
     kept.keep(book, season, of_days);
     findings
 }
@@ -65,22 +65,33 @@ pub(crate) fn check_about(
     on: Option<Date>,
     about: &BTreeSet<usize>,
 ) -> Vec<Finding> {
-    let about: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
+    let asked: Vec<&Day> = about.iter().filter_map(|index| book.days.get(*index)).collect();
     let is_near = |day: &Day| {
-        about
+        asked
             .iter()
-            .any(|about| day.date == about.date || day.machine == about.machine || day.rider == about.rider)
+            .any(|asked| day.date == asked.date || day.machine == asked.machine || day.rider == asked.rider)
     };
-    let known = book.days.iter().map(|day| (!is_near(day)).then(Arc::default)).collect();
-    let of_days = look_at_days::<Tape>(book, season, known, ENDLESS);
-    gather::<Tape>(book, season, on, &of_days).unwrap_or_default()
+    let of_day = |(index, day): (usize, &Day)| {
+        let which = if about.contains(&index) { Which::All } else { Which::Anywhere };
+        let found = is_near(day).then(|| check_day::<Tape>(book, season, index, which));
+        Some(Arc::new(found.unwrap_or_default()))
+    };
+    let of_days: Vec<_> = book.days.par_iter().enumerate().map(of_day).collect();
+    // Of machines that the day's rider has settings for, rules report in the rider's notebook.
+    let concerns = |machine: &Notebook, day: &Day| {
+        let mut of_rider = book.rider(day).into_iter().flat_map(|rider| rider.settings_named(&machine.name));
+        day.machine.as_ref() == Some(&machine.name) || of_rider.next().is_some()
+    };
+    let machines = book.machines.values();
+    let machines = machines.filter(|machine| asked.iter().any(|day| concerns(machine, day)));
+    gather::<Tape>(book, season, on, (machines, &of_days)).unwrap_or_default()
 }
 
 /// The same with figures that carry their uncertainty, or with plain ones, for which every value is exact. This
 /// measures what the uncertainty costs.
 pub fn check_recording<M: Recording>(book: &Book, season: &Season, on: Option<Date>) -> Vec<Finding> {
     let of_days = look_at_days::<M>(book, season, vec![None; season.days.len()], ENDLESS);
-    gather::<M>(book, season, on, &of_days).unwrap_or_default()
+    gather::<M>(book, season, on, (book.machines.values(), &of_days)).unwrap_or_default()
 }
 
 /// The findings of a day, and the margins within which repeats elsewhere do not change them.
@@ -100,24 +111,24 @@ fn look_at_days<M: Recording>(
     patience: Patience<'_>,
 ) -> Vec<Option<Arc<Found>>> {
     let of_day = |(index, known): (usize, Option<Arc<Found>>)| {
-        known.or_else(|| patience().then(|| Arc::new(check_day::<M>(book, season, index))))
+        known.or_else(|| patience().then(|| Arc::new(check_day::<M>(book, season, index, Which::All))))
     };
     known.into_par_iter().enumerate().map(of_day).collect()
 }
 
-/// All findings in a book, with those of its days; `None` where a day's are not known.
-fn gather<M: Recording>(
-    book: &Book,
+/// The findings over a book, some machines and its days; `None` where a day's are not known.
+fn gather<'b, M: Recording>(
+    book: &'b Book,
     season: &Season,
     on: Option<Date>,
-    of_days: &[Option<Arc<Found>>],
+    (machines, of_days): (impl IntoIterator<Item = &'b Arc<Notebook>>, &[Option<Arc<Found>>]),
 ) -> Option<Vec<Finding>> {
     let of_days: Vec<&Arc<Found>> = of_days.iter().map(Option::as_ref).collect::<Option<_>>()?;
     let mut findings = Vec::new();
     for rule in rules::OF_BOOKS {
         rule(book, season, on, &mut findings);
     }
-    for machine in book.machines.values() {
+    for machine in machines {
         let before = findings.len();
         OfMachine::<M>::with(book, season, machine, |place| {
             for rule in rules::of_machines() {
@@ -155,10 +166,24 @@ pub fn tell_of_last_day(
     rules::bands::tell_of_last_day(book, asked, is_named, on, findings);
 }
 
-fn check_day<M: Recording>(book: &Book, season: &Season, index: usize) -> Found {
+/// Which rules a day is asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Which {
+    All,
+    /// Those that may report in other notebooks than the day's own.
+    Anywhere,
+}
+
+fn check_day<M: Recording>(book: &Book, season: &Season, index: usize, which: Which) -> Found {
     let (mut findings, mut margins) = (Vec::new(), Vec::new());
     OfDay::<M>::with(book, season, index, |place| {
-        for rule in rules::of_days() {
+        if which == Which::All {
+            for rule in rules::of_days_here() {
+                rule(place, &mut findings);
+            }
+            debug_assert!(findings.iter().all(|finding| place.is_here(finding.span)), "{findings:?}");
+        }
+        for rule in rules::of_days_anywhere() {
             rule(place, &mut findings);
         }
         for written in written::of_day(place) {

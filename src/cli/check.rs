@@ -72,9 +72,11 @@ impl Check {
         let errors = all.iter().filter(|finding| finding.severity == Severity::Error);
         let faulty: BTreeSet<FileId> = errors.map(|finding| finding.span.file).collect();
         // What stands in the way of a day that was asked about belongs to its check, wherever it is written.
-        let rejected = shelf.in_the_way();
+        let (rejected, laps) = (shelf.in_the_way(), shelf.lap_files());
         all.retain(|finding| {
-            shelf.is_asked(finding.span.file) || finding.rejects().is_some_and(|own| rejected.contains(&own))
+            let file = finding.span.file;
+            let is_in_the_way = || finding.rejects().is_some_and(|own| rejected.contains(&own));
+            shelf.is_asked(file) || laps.contains(&file) || is_in_the_way()
         });
         checks::tell_once(&shelf.book, &mut all);
         checks::tell_of_last_day(&shelf.book, &shelf.days(), |file| shelf.is_named(file), on, &mut all);

@@ -172,6 +172,13 @@ impl Shelf {
         self.asked.as_ref().is_none_or(|asked| asked.contains(&file))
     }
 
+    /// The lap files that the days asked for read.
+    pub fn lap_files(&self) -> BTreeSet<FileId> {
+        let days = self.days();
+        let days = days.iter().filter_map(|day| self.book.days.get(*day));
+        days.flat_map(|day| self.book.lap_files_of(&day.notebook)).collect()
+    }
+
     /// The errors of other days that affect the days asked for.
     pub fn in_the_way(&self) -> Vec<Rejected> {
         if self.asked.is_none() {

@@ -24,6 +24,7 @@ use super::margin::{Expanded, Margin, Watch};
 use super::once::Once;
 use super::recorder::Recorder;
 use super::springs::Moment;
+use super::trace::Trace;
 use super::uncertainty::{Contribution, expanded};
 
 /// A part of a figure, or why it has no value.
@@ -58,31 +59,6 @@ pub enum Shape {
 /// How many error sources are made room for at first.
 const USUAL_SOURCES: usize = 16;
 
-/// What a part rests on.
-#[derive(Debug, Clone, Default)]
-struct Trace {
-    assumed: Vec<Message>,
-    from: Vec<Span>,
-}
-
-impl Trace {
-    fn add(&mut self, other: &Self) {
-        add_new(&mut self.assumed, &other.assumed);
-        add_new(&mut self.from, &other.from);
-    }
-}
-
-/// Adds what is not there yet. Neither list has anything twice.
-fn add_new<T: Clone + PartialEq>(all: &mut Vec<T>, others: &[T]) {
-    let known = all.len();
-    all.reserve(others.len());
-    for other in others {
-        if !all.iter().take(known).any(|known| known == other) {
-            all.push(other.clone());
-        }
-    }
-}
-
 /// A day, and the place in it to work at.
 #[derive(Clone, Copy)]
 pub struct Here<'a> {
@@ -110,7 +86,7 @@ pub struct Bench<'a, R: Recorder> {
     notes: RefCell<Vec<SourceNote>>,
     sources: Once<SourceKey, R::Number>,
     /// Of what is being worked out, the innermost last. Empty where nobody asks what a value rests on.
-    traces: RefCell<Vec<Trace>>,
+    pub(super) traces: RefCell<Vec<Trace>>,
     memo: Memo<Part, R::Number>,
     stances: Memo<Stance, Standing<R::Number>>,
     leverages: Once<Span, Rc<Leverage>>,
@@ -202,13 +178,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self
     }
 
-    /// The same place where nobody asks what a value rests on.
-    #[must_use]
-    pub fn untraced(self) -> Self {
-        self.traces.borrow_mut().clear();
-        self
-    }
-
     /// Works a part out, or recalls it. Either way its trace is added to the caller's.
     pub(super) fn part(&self, key: Part, work: impl FnOnce(&Self) -> Got<R::Number>) -> Got<R::Number> {
         let (got, trace) = self.memo.get_or(&key, || self.traced(work));
@@ -225,46 +194,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let (got, trace) = self.stances.get_or(&stance, || self.traced(|_| work()));
         self.note(trace);
         got
-    }
-
-    /// Works something out and returns what it rests on, without adding that to the caller's trace.
-    fn traced<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Option<Rc<Trace>>) {
-        if self.traces.borrow().is_empty() {
-            return (work(self), None);
-        }
-        self.traces.borrow_mut().push(Trace::default());
-        let got = work(self);
-        let trace = self.traces.borrow_mut().pop();
-        (got, trace.map(Rc::new))
-    }
-
-    /// Works something out for a figure: the value, its assumptions and its places.
-    pub(super) fn observed<T>(&self, work: impl FnOnce(&Self) -> T) -> (T, Vec<Message>, Vec<Span>) {
-        let (got, trace) = self.traced(work);
-        let Trace { assumed, from } = trace.map(Rc::unwrap_or_clone).unwrap_or_default();
-        (got, assumed, from)
-    }
-
-    fn note(&self, trace: Option<Rc<Trace>>) {
-        if let (Some(trace), Some(top)) = (trace, self.traces.borrow_mut().last_mut()) {
-            top.add(&trace);
-        }
-    }
-
-    /// Notes a place that the present part rests on.
-    pub(super) fn rests_on(&self, span: Span) {
-        if let Some(top) = self.traces.borrow_mut().last_mut()
-            && !top.from.contains(&span)
-        {
-            top.from.push(span);
-        }
-    }
-
-    /// Notes an assumption of the present part.
-    pub(super) fn assume_text(&self, text: Message) {
-        if let Some(top) = self.traces.borrow_mut().last_mut() {
-            add_new(&mut top.assumed, &[text]);
-        }
     }
 
     /// An error source: the same key always gives the same number. The note of something written leaves its id open.

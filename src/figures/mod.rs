@@ -31,6 +31,7 @@ mod spring;
 mod springs;
 mod steering;
 pub mod tape;
+mod trace;
 mod trend;
 mod tyres;
 mod uncertainty;

@@ -204,3 +204,15 @@ pub(super) fn by_hand(
         (None, _) => say.text(&say!("{aim} at the track", aim)),
     })
 }
+
+/// The same in short: `152 psi; bench 149 psi`. A number alone is for the track and for the bench.
+pub(super) fn in_short(say: Say<'_>, at_track: Option<&ToPump>, on_bench: Option<&ToPump>) -> Option<String> {
+    match (at_track?, on_bench) {
+        (Ok(aim), Some(Ok(bench))) if bench.is_as(aim) => Some(aim.shown.to_string()),
+        (Ok(aim), Some(Ok(bench))) => {
+            let (aim, shown) = (aim.shown.to_string(), bench.shown.to_string());
+            Some(say.text(&say!("{aim}; bench {shown}", aim, shown)))
+        }
+        _ => by_hand(say, at_track, on_bench, None),
+    }
+}

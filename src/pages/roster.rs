@@ -16,11 +16,16 @@ use crate::vocabulary::settings::Together;
 use super::dates;
 use super::gauge::Pump;
 use super::say::Say;
-use super::sheet::{PressureLine, Sheet, ToSet};
+use super::sheet::{Look, PressureLine, Sheet, ToSet};
 
 /// What others are shown where a crash must be dealt with: who was hurt and how is not their business.
 fn crash() -> Message {
     say!("there was a crash: the rider is asked first, then the machine is looked over; see the sheet")
+}
+
+/// Where a change waits to be ridden: it stands beside, among what is to set.
+fn ride() -> Message {
+    say!("nothing more: ride it first, and write how it felt")
 }
 
 /// What a roster says.
@@ -32,10 +37,14 @@ pub struct Roster {
     pub about: String,
     /// The track or the day, where it is the same for all.
     pub also: Option<String>,
+    /// Whether it is for a track, so that its rows may differ in their days; else they may differ in their tracks.
+    pub is_of_track: bool,
     /// The last of its days, as ISO 8601 writes it.
     pub date: String,
     /// In the order of riding.
     pub rows: Vec<Row>,
+    /// How warm the bench is that the pressures for it are for, where all rows that have such a pressure say the same.
+    pub bench: Option<String>,
     /// How many of the rows have something due.
     pub with_due: usize,
     /// How many of the rows have a sheet behind them.
@@ -57,8 +66,10 @@ pub struct Row {
     pub is_changeover: bool,
     /// What to change from there, springs first.
     pub changes: Vec<String>,
-    /// What to pump, at the track and on the bench, with the difference.
+    /// What to pump at the track, what on the bench where that is another number, and the difference.
     pub pressures: Vec<String>,
+    /// How warm the bench is, where it needs another number.
+    pub bench: Option<String>,
     /// What the last ride complained of, in the trade's words.
     pub complaint: Option<String>,
     /// The one next thing for it.
@@ -133,6 +144,7 @@ fn chosen(book: &Book, about: &About) -> Vec<usize> {
 
 /// The roster of some rows; `date` is the last of their days.
 pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster {
+    let is_of_track = matches!(about, About::Track(_));
     let (about, also) = match about {
         About::Date(date) => {
             (book.about.units.say(&dates::whole(*date)), shared(rows.iter().map(|row| row.track.as_deref())))
@@ -148,6 +160,8 @@ pub fn roster(book: &Book, about: &About, date: Date, rows: Vec<Row>) -> Roster 
         title: book.about.units.say(&say!("Roster, {about}", about)),
         about,
         also,
+        is_of_track,
+        bench: shared(rows.iter().filter(|row| row.bench.is_some()).map(|row| row.bench.as_deref())),
         date: date.to_string(),
         rows,
         with_due,
@@ -172,6 +186,7 @@ pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Opti
     let is_crash = look.is_some_and(|check| [LOOK_SIGNS, LOOK_AFTER_CRASH].contains(&check));
     let (complaint, next) = match &sheet.next {
         Some(_) if is_crash => (None, Some(say.text(&crash()))),
+        Some(next) if next.is_ride => (Some(next.complaint.clone()), Some(say.text(&ride()))),
         Some(next) => (Some(next.complaint.clone()), Some(next.what.clone())),
         None => (None, None),
     };
@@ -181,23 +196,30 @@ pub fn row(book: &Book, season: &Season, index: usize, sheet: &Sheet, file: Opti
         track: head.track.clone(),
         date: head.date_iso.clone(),
         file,
-        stands: changeover.as_ref().map(Changeover::told),
+        stands: changeover.as_ref().map(Changeover::told_to_its_rider),
         is_changeover: changeover.as_ref().is_some_and(Changeover::is_of_another),
         changes: changeover.map(|changeover| changeover.changes()).unwrap_or_default(),
         pressures: sheet.pressures.iter().filter_map(|line| pressure(say, line, &sheet.to_set)).collect(),
+        bench: sheet.pressures.iter().find_map(|line| line.bench_at.clone()),
         complaint,
         next,
-        due: sheet.due.iter().map(due).collect(),
+        due: sheet.due.iter().filter(|look| !is_pumped(sheet, look)).map(due).collect(),
         fault: None,
     }
 }
 
 /// With how much may still be ridden, where it becomes due only on the day.
-fn due(look: &super::sheet::Look) -> String {
+fn due(look: &Look) -> String {
     match look.left.as_ref() {
         Some(left) => format!("{}: {left}", look.label),
         None => look.label.clone(),
     }
+}
+
+/// Whether it is a pressure, which the same row says to pump.
+fn is_pumped(sheet: &Sheet, look: &Look) -> bool {
+    let mut pumped = sheet.pressures.iter().filter(|line| line.in_short.is_some());
+    pumped.any(|line| line.setting.to_string() == look.name)
 }
 
 /// A day's settings compared with how the machine stands before it.
@@ -256,13 +278,15 @@ impl<'a> Changeover<'a> {
         let units = self.units();
         let Some((day, _)) = self.standing else { return units.say(&say!("the standard setting")) };
         let rider = self.book.rider(day).map(|rider| rider.title.as_str());
-        let date = day.is_dated.then_some(day.date);
-        units.say(&match (rider.or(day.rider.as_deref()), date) {
-            (Some(rider), Some(date)) => say!("as {rider} left it on {date}", rider, date),
-            (Some(rider), None) => say!("as {rider} left it", rider),
-            (None, Some(date)) => say!("as it was left on {date}", date),
-            (None, None) => say!("as it was left"),
-        })
+        units.say(&left_by(rider.or(day.rider.as_deref()), day))
+    }
+
+    /// The same beside the rider's name, who is named again only where another one left it.
+    fn told_to_its_rider(&self) -> String {
+        match self.standing {
+            Some((day, _)) if !self.is_of_another() => self.units().say(&left_by(None, day)),
+            _ => self.told(),
+        }
     }
 
     /// What to change, springs first; pressures are pumped anyway.
@@ -296,6 +320,17 @@ impl<'a> Changeover<'a> {
     }
 }
 
+/// Who left a machine, and when.
+fn left_by(rider: Option<&str>, day: &Day) -> Message {
+    let date = day.is_dated.then_some(day.date);
+    match (rider, date) {
+        (Some(rider), Some(date)) => say!("as {rider} left it on {date}", rider, date),
+        (Some(rider), None) => say!("as {rider} left it", rider),
+        (None, Some(date)) => say!("as it was left on {date}", date),
+        (None, None) => say!("as it was left"),
+    }
+}
+
 fn is_spring(name: Setting) -> bool {
     matches!(name.info().together, Some(Together::RearSpring | Together::FrontSpring))
 }
@@ -312,6 +347,7 @@ pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
         is_changeover: false,
         changes: Vec::new(),
         pressures: Vec::new(),
+        bench: None,
         complaint: None,
         next: None,
         due: Vec::new(),
@@ -321,10 +357,10 @@ pub fn row_without_sheet(book: &Book, day: &Day, fault: &str) -> Row {
 
 /// What a pressure is set to, with the change of its aim, which is then not among the other settings.
 fn pressure(say: Say<'_>, line: &PressureLine, to_set: &ToSet) -> Option<String> {
-    let by_hand = line.by_hand.as_ref()?;
+    let in_short = line.in_short.as_ref()?;
     let change =
         to_set.changed().find(|other| other.id == line.setting).and_then(|other| other.change.as_ref());
     let change = change.map(|change| format!(" ({change})")).unwrap_or_default();
     let label = say.text(&line.setting.label());
-    Some(format!("{label}: {by_hand}{change}"))
+    Some(format!("{label}: {in_short}{change}"))
 }

@@ -186,7 +186,7 @@ fn is_doubt(word: &str) -> bool {
             | "some"
             | "guess"
             | "guessed"
-    )
+    ) || word.chars().all(|letter| "?~()".contains(letter))
 }
 
 /// `a length or a number of turns`

@@ -13,8 +13,6 @@ use crate::notebook::{Block, Extent, Table, Value, parse_table};
 use crate::season::State;
 use crate::source::{BOOK_FILE, FileId, Span, limits};
 use crate::vocabulary::FigureName;
-use crate::vocabulary::blocks::Stint;
-use crate::vocabulary::values::Laps;
 
 use super::Compiled;
 
@@ -121,13 +119,7 @@ impl Compiled {
             notebooks.into_iter().flatten().map(|notebook| notebook.document.file).collect();
         files.extend(book.about.file);
         files.extend(states.into_iter().flat_map(State::places).map(|span| span.file));
-        files.extend(
-            about
-                .notebook
-                .all::<Stint>()
-                .filter(|stint| matches!(stint.laps, Some(Laps::File(_))))
-                .flat_map(|stint| book.counted_laps(stint).map(|lap| lap.span.file)),
-        );
+        files.extend(book.lap_files_of(&about.notebook));
         files
     }
 }

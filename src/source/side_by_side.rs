@@ -9,10 +9,13 @@ pub(crate) use rayon::prelude::{
 
 /// Makes the calling thread one of those that work: one less has to be started, and nothing is handed over and waited for.
 /// Only for a thread that always comes back to its work: what others wait for must not be left to one that listens.
+///
+/// The others start meanwhile. A pool for the whole program would first wait for all of them, which on a busy machine takes
+/// longer than the work.
 #[cfg(not(target_family = "wasm"))]
 pub(crate) fn take_part() {
-    // A pool that is there already works as well.
-    drop(rayon::ThreadPoolBuilder::new().use_current_thread().build_global());
+    // Where the thread works in a pool already, that one serves. It lasts as long as the program.
+    std::mem::forget(rayon::ThreadPoolBuilder::new().use_current_thread().build());
 }
 
 #[cfg(target_family = "wasm")]

@@ -208,6 +208,25 @@ mod check {
     }
 
     #[test]
+    fn a_days_lap_file_is_checked_with_it() {
+        let desk = Desk::with_book();
+        let stint = "\n```stint\nlaps = \"laps/day.csv\"\n```\n";
+        let day = desk.read("days/2026-04-04.md").replace("04-04", "04-12") + stint;
+        desk.write("days/2026-04-12.md", &day);
+        desk.write("laps/day.csv", "2:04.1\npit\n2:02.8\n");
+        let told = |day: &str| {
+            let output = desk.run(&["check", day, "--brief", "--on", "2026-04-12"]);
+            out(&output).to_owned()
+        };
+        assert!(
+            told("days/2026-04-12.md").contains("laps/day.csv:2:1: warning"),
+            "{}",
+            told("days/2026-04-12.md")
+        );
+        assert!(!told("days/2026-04-11.md").contains("laps/day.csv"));
+    }
+
+    #[test]
     fn the_book_of_a_path_is_the_nearest_folder_upward() {
         let desk = Desk::with_book();
         for (folder, path) in [("", "days"), ("days", "2026-04-04.md"), ("machines", "../days/2026-04-04.md")]

@@ -33,7 +33,7 @@ impl Looks {
     /// Of plain letters and digits, which may be capitals.
     pub fn of_letters(word: &[u8]) -> Self {
         let length = word.len();
-        let whole = if length < LEAST_MISSPELT { mark(WHOLE, length, word) } else { 0 };
+        let whole = if length < LEAST_MISSPELT { mark(WHOLE, length, packed(word)) } else { 0 };
         let of_part = |part: Option<u32>| part.filter(|_| length + 1 >= LEAST_MISSPELT).unwrap_or_default();
         Self { marks: [whole, of_part(begin(word, length)), of_part(end(word, length))], is_foreign: false }
     }
@@ -58,12 +58,12 @@ impl Looks {
     }
 }
 
-const WHOLE: u32 = 1;
-const BEGIN: u32 = 2;
-const END: u32 = 3;
+const WHOLE: u64 = 1;
+const BEGIN: u64 = 2;
+const END: u64 = 3;
 
 fn whole(word: &str, letters: usize) -> Option<u32> {
-    (letters < LEAST_MISSPELT).then(|| mark(WHOLE, word.len(), word.as_bytes()))
+    (letters < LEAST_MISSPELT).then(|| mark(WHOLE, word.len(), packed(word.as_bytes())))
 }
 
 /// How many letters at either end are a mark, of a word with a number of letters. One slip, which may change places of two
@@ -73,22 +73,30 @@ fn half(length: usize) -> usize {
 }
 
 fn begin(word: &[u8], length: usize) -> Option<u32> {
-    Some(mark(BEGIN, length, word.get(..half(length))?))
+    Some(mark(BEGIN, length, packed(word.get(..half(length))?)))
 }
 
 /// The first letter is never wrong.
 fn end(word: &[u8], length: usize) -> Option<u32> {
     let rest = word.get(word.len().checked_sub(half(length))?..)?;
-    let first = u32::from(*word.first()?) | 0x20;
-    Some(mark(END | first << 8, length, rest))
+    Some(mark(END ^ packed(word.get(..1)?) << 2, length, packed(rest)))
 }
 
-/// A number made from letters (Fowler, Noll, Vo: FNV-1a), in which capitals count as small. It is never 0.
-fn mark(kind: u32, length: usize, letters: &[u8]) -> u32 {
-    let start = 0x811c_9dc5 ^ kind ^ u32::try_from(length).unwrap_or(u32::MAX) << 16;
-    let sum =
-        letters.iter().fold(start, |sum, letter| (sum ^ u32::from(letter | 0x20)).wrapping_mul(0x0100_0193));
-    sum | 1
+/// Letters as one number, of more than eight the first and the last four. Capitals count as small.
+fn packed(letters: &[u8]) -> u64 {
+    let four = |four: &[u8; 4]| u64::from(u32::from_ne_bytes(*four) | 0x2020_2020);
+    if let (Some(first), Some(last)) = (letters.first_chunk(), letters.last_chunk()) {
+        return four(first) << u32::BITS | four(last);
+    }
+    letters.iter().fold(0, |all, letter| all << u8::BITS | u64::from(letter | 0x20))
+}
+
+/// A number made from letters, which is never 0. It is multiplied by the golden ratio, so that words that are alike do not
+/// have marks that are.
+fn mark(kind: u64, length: usize, letters: u64) -> u32 {
+    let kind = (kind << 16 ^ u64::try_from(length).unwrap_or(u64::MAX)).wrapping_mul(0xd1b5_4a32_d192_ed03);
+    let mixed = (letters ^ kind).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    u32::try_from(mixed >> u32::BITS).unwrap_or_default() | 1
 }
 
 #[cfg(test)]

@@ -8,10 +8,11 @@ use super::{Keys, Laid, Takes};
 
 pub const ANY_WORD: &str = "*";
 
-/// Words of nearly every diary, which tell nothing where a phrase has another: *sore back*.
-const EVERYDAY: [&str; 14] = [
-    "back", "could", "does", "feel", "grip", "hand", "hands", "head", "left", "lift", "not", "right", "same",
-    "stand",
+/// Words of nearly every diary, the commonest first. They tell nothing where a phrase has another (*sore back*), and of two
+/// the rarer one tells more.
+const EVERYDAY: [&str; 25] = [
+    "the", "a", "and", "in", "to", "of", "at", "on", "no", "feel", "left", "right", "back", "head", "hand",
+    "hands", "same", "grip", "where", "lift", "stand", "not", "can", "does", "could",
 ];
 
 /// Single words, without accents and capitals, a line each.
@@ -54,7 +55,7 @@ pub struct Ready {
 }
 
 /// How many bits a mark is shortened to.
-const SHORTENED: u32 = 15;
+const SHORTENED: u32 = 16;
 const GLANCE: usize = 1 << (SHORTENED - u64::BITS.ilog2());
 
 /// Marks shortened to a bit each.
@@ -121,7 +122,8 @@ impl<'p> Phrase<'p> {
             (here, word)
         });
         let words = words.filter(|(_, word)| word.starts_with(char::is_alphabetic));
-        words.max_by_key(|(_, word)| (!EVERYDAY.contains(word), word.len()))
+        let rarity = |word: &str| EVERYDAY.iter().position(|known| *known == word).unwrap_or(EVERYDAY.len());
+        words.max_by_key(|(_, word)| (rarity(word), word.len()))
     }
 
     pub fn words(self) -> impl Iterator<Item = &'p str> {

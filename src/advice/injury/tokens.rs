@@ -41,18 +41,32 @@ impl<'t> Clause<'t> {
     }
 }
 
+/// Which bytes are letters and digits of plain words.
+const IS_PLAIN: [bool; 256] = {
+    let mut all = [false; 256];
+    let mut byte = 0;
+    while byte < u8::MAX {
+        all[byte as usize] = byte.is_ascii_alphanumeric();
+        byte += 1;
+    }
+    all
+};
+
+#[expect(clippy::indexing_slicing, reason = "there is one for every byte")]
+fn is_plain_letter(byte: u8) -> bool {
+    IS_PLAIN[usize::from(byte)]
+}
+
 /// Whether a word of a text that does not begin with a digit looks as if it mattered.
 pub fn any_word(text: &str, matters: impl Fn(&Looks, &str) -> bool) -> bool {
     let bytes = text.as_bytes();
     let mut from = 0;
-    while from < bytes.len() {
-        let mut to = from;
-        while bytes.get(to).is_some_and(u8::is_ascii_alphanumeric) {
-            to += 1;
-        }
-        let is_plain = bytes.get(to).is_none_or(|stop| stop.is_ascii() && *stop != b'\'');
+    while let Some(rest) = bytes.get(from..).filter(|rest| !rest.is_empty()) {
+        let length = rest.iter().position(|byte| !is_plain_letter(*byte)).unwrap_or(rest.len());
+        let (word, behind) = rest.split_at(length);
+        let is_plain = behind.first().is_none_or(|stop| stop.is_ascii() && *stop != b'\'');
+        let mut to = from + length;
         let does_matter = if is_plain {
-            let word = bytes.get(from..to).unwrap_or_default();
             word.first().is_some_and(|first| !first.is_ascii_digit())
                 && matters(&Looks::of_letters(word), text.get(from..to).unwrap_or_default())
         } else {

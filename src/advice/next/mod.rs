@@ -1,6 +1,8 @@
 //! One next change: the complaint on file, its readings, what was tried, and the first step that is left.
 
 mod change;
+mod complaint;
+mod first;
 mod looks;
 mod plan;
 mod tried;
@@ -16,21 +18,18 @@ use jiff::civil::Date;
 use crate::book::Book;
 use crate::season::Season;
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::{LOOK_AFTER_CRASH, LOOK_SIGNS};
-use crate::vocabulary::{FigureName, Named, Setting};
+use crate::vocabulary::Setting;
 
-use crate::advice::answer::{
-    Answer, Check, Location, Measure, Next, OnFile, Skip, Standing, StepState, Text, Why,
-};
-use crate::advice::clearance::{Crash, crash_of_machine, crash_of_rider, unfit};
-use crate::advice::data::{AtEnd, Complaint};
+use crate::advice::answer::{Answer, Next, Skip, Standing, StepState, Text, Why};
+use crate::advice::clearance::unfit;
+use crate::advice::data::Complaint;
 use crate::advice::feel::{Ear, Feel};
 use crate::advice::parts::Advice;
-use crate::advice::reading::DROP;
-use crate::advice::rides::{Ride, Trial, rides, strongest};
+use crate::advice::rides::{Ride, Trial, rides};
 use crate::advice::scene::Scene;
 use crate::advice::step::{Candidate, Proposal, Weigher};
 
+use complaint::because;
 use worth::Taken;
 
 /// How many reasons for leaving steps out are given at once.
@@ -207,187 +206,6 @@ impl<'a> Adviser<'_, 'a> {
         }
     }
 
-    /// The strongest complaint, unless another of the same ride is dealt with first.
-    fn on_file<'f>(&self, feels: &'f [Feel]) -> Option<&'f Feel> {
-        let mut chosen = strongest(feels)?;
-        // A complaint yields only to one that does not itself yield, or the two would go in a circle.
-        for _ in 0..feels.len() {
-            let Some(complaint) = self.scene.advice.complaint(&chosen.complaint, chosen.place.as_deref())
-            else {
-                break;
-            };
-            match feels.iter().find(|feel| complaint.yields_to.contains(&feel.complaint)) {
-                Some(other) => chosen = other,
-                None => break,
-            }
-        }
-        Some(chosen)
-    }
-
-    fn on_file_of(&self, feel: &Feel, ride: &Ride<'_>) -> OnFile {
-        let sources = &self.scene.book.sources;
-        let at = sources.start(feel.span);
-        let complaint = self.scene.advice.complaint(&feel.complaint, feel.place.as_deref());
-        OnFile {
-            word: feel.complaint.clone(),
-            say: complaint
-                .map_or_else(|| feel.complaint.clone(), |complaint| self.scene.word(&complaint.say)),
-            place: feel.place.clone(),
-            strength: feel.strength,
-            words: feel.words.clone(),
-            date: ride.date.to_string(),
-            at: Location { file: sources.path(feel.span.file).to_owned(), line: at.line, column: at.column },
-            told: String::new(),
-        }
-        .tell(&self.scene.units)
-    }
-
-    /// A last ride without a complaint, with the complaint of an earlier one of the same day: saying nothing does not mean that
-    /// it is gone.
-    fn uncomplaining(&self, last: &Ride<'_>) -> Message {
-        let mut of_day = self.rides.iter().rev().skip(1).take_while(|ride| ride.day == last.day);
-        match of_day.find_map(|ride| Some(self.on_file_of(self.on_file(&ride.feels)?, ride))) {
-            Some(before) if last.stint.feel.is_some() => say!(
-                "the `feel` of the last ride names no complaint. Before it was: {complaint}",
-                complaint = before.told
-            ),
-            Some(before) => say!(
-                "the last ride has no `feel`; write how it felt. Before it was: {complaint}",
-                complaint = before.told
-            ),
-            None => say!("nothing is complained of on the last ride"),
-        }
-    }
-
-    fn others(&self, ride: &Ride<'_>, chosen: &Feel) -> Vec<OnFile> {
-        let is_other = |feel: &&Feel| feel.complaint != chosen.complaint || feel.span != chosen.span;
-        let mut others: Vec<&Feel> = ride.feels.iter().filter(is_other).collect();
-        others.sort_by_key(|feel| std::cmp::Reverse(feel.strength.unwrap_or(0)));
-        others.into_iter().map(|feel| self.on_file_of(feel, ride)).collect()
-    }
-
-    /// The drop test, where the head bearing was set since the last one: before anybody rides or changes
-    /// anything.
-    fn steering_again(&self, ride: &Ride<'_>) -> Option<Measure> {
-        let is_set = self.scene.worked_on(DROP).is_some();
-        is_set.then(|| self.measure_first(&[DROP], ride)).flatten()
-    }
-
-    /// A step that comes before everything else, where its reading is not as it should be: the head bearing, where the
-    /// drop test falls. Where it can go no further, other causes are looked at before anybody rides or changes anything.
-    fn goes_first(
-        &self,
-        asked: Option<(&Complaint, &Feel)>,
-        ride: &Ride<'_>,
-        trials: &[Trial<'_>],
-        next: &mut Next,
-    ) -> bool {
-        let scene = self.scene;
-        for (owner, step) in scene.advice.first_steps() {
-            let Some(reading) = step.outside.filter(|name| scene.is_amiss(*name) == Some(true)) else {
-                continue;
-            };
-            if let Some(measure) = self.measure_first(&[reading], ride) {
-                next.answer = Answer::Measure(measure);
-                return true;
-            }
-            let (complaint, place) = match asked {
-                Some((complaint, feel)) => (complaint, feel.place.as_deref()),
-                None => (owner, None),
-            };
-            let mut steps = vec![step];
-            if asked.is_some() {
-                let others = scene.advice.steps(complaint).into_iter();
-                steps.extend(others.filter(|other| !std::ptr::eq(*other, step)));
-            }
-            let candidates = Weigher { scene, complaint, place, ride, trials }.all(&steps);
-            let own = candidates.iter().position(|candidate| std::ptr::eq(candidate.step, step));
-            let Some((at, candidate)) = own.and_then(|at| Some((at, candidates.get(at)?))) else { continue };
-            let taken = self.taken(complaint);
-            match (&candidate.outcome, &step.at_end) {
-                (Ok(proposal), _) => {
-                    next.steps = self.standings(&candidates, Some(at), &taken);
-                    next.cautions.extend(self.cautions(candidate, proposal));
-                    let because =
-                        asked.map_or_else(|| reading.label().in_english(), |(_, feel)| because(feel));
-                    let change = self.change(complaint, &because, candidate, proposal, &taken);
-                    next.answer = Answer::Change(Box::new(change));
-                    return true;
-                }
-                (Err(skip), Some(end)) if skip.why.is_end() => {
-                    next.steps = self.standings(&candidates, None, &taken);
-                    next.answer = self.at_end(end, reading, skip, ride);
-                    return true;
-                }
-                (Err(_), _) => {}
-            }
-        }
-        false
-    }
-
-    /// What to look at where a step can go no further; after that, the reading is taken again.
-    fn at_end(&self, end: &AtEnd, reading: Named, skip: &Skip, ride: &Ride<'_>) -> Answer {
-        let scene = self.scene;
-        let look = scene.advice.practice().looks.iter().find(|look| look.name == end.look);
-        let shown_by = look.into_iter().flat_map(|look| &look.shown_by);
-        let looked = shown_by.filter_map(|name| scene.state.seen(name)).map(|seen| seen.place).max();
-        let read = scene.state.seen(reading.as_str()).map(|seen| seen.place);
-        let label = scene.say(&reading.label());
-        if looked > read {
-            let (why, how) = (
-                self.scene.say(&say!("{look} since it was measured", look = end.look)),
-                scene.how_to(reading),
-            );
-            let text =
-                self.scene.say(&say!("first {how}: {look} were looked at since", how, look = end.look));
-            return Answer::Measure(Measure { name: reading, label, why, how, text });
-        }
-        let shown = scene.reading(reading, Some(ride)).shown.unwrap_or_default();
-        Answer::Check(Check {
-            name: end.look.clone(),
-            text: self.scene.say(&say!(
-                "{label} {shown}, and {why}: {look}",
-                label,
-                shown,
-                why = skip.text,
-                look = Message::word(end.say.clone())
-            )),
-            write: format!("```checked\ndone = [\"{}\"]\n```\n", end.look),
-        })
-    }
-
-    /// What was not yet done after the last crash: the rider's signs first, then the machine.
-    fn after_crash(&self) -> Option<Check> {
-        let (scene, injury) = (self.scene, self.scene.advice.injury());
-        let open = |crash: Option<Crash>| crash.filter(|crash| !crash.is_seen_to);
-        let check = |crash: Crash, name: &str, what: &str| Check {
-            name: name.to_owned(),
-            text: self.scene.say(&say!(
-                "after the crash of {date} ({words}), {what}",
-                date = crash.date,
-                words = crash.words,
-                what = scene.word(what)
-            )),
-            write: format!("```checked\ndone = [\"{name}\"]\n```\n"),
-        };
-        let signs = open(crash_of_rider(scene.book, scene.advice, scene.until()));
-        let machine = || open(crash_of_machine(scene.book, scene.advice, scene.until()));
-        signs
-            .map(|crash| check(crash, LOOK_SIGNS, &injury.ask))
-            .or_else(|| Some(check(machine()?, LOOK_AFTER_CRASH, &injury.look_over)))
-    }
-
-    /// Why the complaint is none by the travel ring, if so.
-    fn no_complaint(&self, complaint: &Complaint, ride: &Ride<'_>) -> Option<String> {
-        let end = complaint.bottomed?;
-        let used = self.scene.value(ride.state, FigureName::TRAVEL_USED_SHARE.of(end))?;
-        let ring = self.scene.advice.practice().ring;
-        (used < ring.bottomed_from).then(|| {
-            let shown = self.scene.shown(crate::quantity::Kind::Share, used);
-            self.scene.say(&say!("the {end} O-ring stood at {shown} of the travel: it does not bottom; feel for something else", end, shown))
-        })
-    }
-
     /// The rides, up to the day, of all others on the machine and of the rider on all other machines.
     fn related(&self) -> &[Vec<Ride<'a>>] {
         self.related.get_or_init(|| {
@@ -472,13 +290,6 @@ fn nothing_left(candidates: &[Candidate<'_>]) -> Message {
 
 fn text(text: impl Into<String>) -> Text {
     Text { text: text.into() }
-}
-
-/// A complaint, as the reason for a change.
-fn because(feel: &Feel) -> String {
-    let strength = feel.strength.map(|strength| strength.to_string());
-    let parts = [Some(feel.complaint.clone()), feel.place.clone(), strength];
-    parts.into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
 /// A `change` block, ready to paste.

@@ -147,16 +147,17 @@ fn unfound(path: &Written, reason: Message) -> Finding {
     unreadable(path, reason, help)
 }
 
-/// The laps of the file that a notebook means, if it was read.
+/// The file that a notebook means, by its path in the book, and its laps; `None` where it was not read.
 pub(super) fn find<'f>(
     files: &'f LapFiles,
     notebook: &str,
     path: &Written,
     column: Option<&Written>,
-) -> &'f [Lap] {
+) -> Option<(&'f str, &'f [Lap])> {
     let column = column.map(|column| column.text.clone());
-    let mut read = places(notebook, &path.text).filter_map(|inside| files.get(&(inside, column.clone())));
-    read.next().map_or(&[], |laps| &**laps)
+    let mut read =
+        places(notebook, &path.text).filter_map(|inside| files.get_key_value(&(inside, column.clone())));
+    read.next().map(|((inside, _), laps)| (inside.as_str(), &**laps))
 }
 
 fn laps(

@@ -65,28 +65,35 @@ pub(super) fn of_machines<M: Recording>() -> &'static [OfMachines<M>] {
     ]
 }
 
-/// Rules over one day.
-pub(super) fn of_days<M: Recording>() -> &'static [OfDays<M>] {
+/// Rules over one day that report in its own notebook.
+pub(super) fn of_days_here<M: Recording>() -> &'static [OfDays<M>] {
     &[
         topped_out::check,
         scatter::check,
         sea_level_pressure::check,
         wheel_loads::check,
         spring_label::check,
+        mentions::check_day,
+        hours_backwards::check,
+        leak_down::check,
+        unknown_done::check,
+        stint_order::check,
+        travel_used::check,
+    ]
+}
+
+/// Rules over one day that may report where something was written that it goes by: in a plan, on an earlier
+/// day, or in a file of laps.
+pub(super) fn of_days_anywhere<M: Recording>() -> &'static [OfDays<M>] {
+    &[
         held_down::check,
         axle_place::check_day,
         limits::check_day,
         bands::check,
         expectations::check_day,
-        mentions::check_day,
-        hours_backwards::check,
         drifted::check,
         confounded::check,
-        leak_down::check,
-        unknown_done::check,
         odd_lap::check,
-        stint_order::check,
-        travel_used::check,
     ]
 }
 

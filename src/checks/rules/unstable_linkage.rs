@@ -91,7 +91,7 @@ fn short(shock: &Shock, leverage: &Leverage) -> Option<Finding> {
     if end >= travel.value() - shown::doubt(&travel.quantity) {
         return None;
     }
-    let end = shown::computed(travel.quantity.kind, end, None, Some(travel.quantity.unit));
+    let end = shown::like(&travel.quantity, end);
     let finding =
         Finding::new(&SHORT, leverage.span, say!("the linkage's table ends at {end} of wheel travel", end));
     Some(

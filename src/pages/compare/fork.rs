@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::figures::{Bench, Plain, Recorder};
-use crate::quantity::{Kind, Units};
+use crate::quantity::{Kind, Quantity, Units};
 
 use super::super::say::Say;
 use super::{Difference, Side, Verdict};
@@ -55,6 +55,12 @@ pub(super) fn fork<R: Recorder, S: Recorder>(
     let difference = Difference::of(&first, &benches.1.fork_force_at(most).ok()?, Kind::Force, units);
     let airs = (benches.0.gate_air().ok(), benches.1.gate_air().ok());
     let say = Say::new(units);
+    // In the digits of the travel: the place is one of those that were looked at.
+    let written = sides.0.here()?.machine.and_then(|machine| machine.fork()?.travel);
+    let place = match written {
+        Some(travel) => say.quantity(&Quantity { value: most, plus_minus: None, ..travel.quantity }),
+        None => say.value(Kind::Length, most),
+    };
     let (travel, force) = (say.unit(Kind::Length), say.unit(Kind::Force));
     let drawn = |(x, y): (f64, f64)| (travel.from_si(Kind::Length, x), force.from_si(Kind::Force, y));
     let curve = |label: &str, bench: &Bench<'_, Plain>| {
@@ -68,7 +74,7 @@ pub(super) fn fork<R: Recorder, S: Recorder>(
         b: curve(labels.1, &plain.1)?,
         is_in_own_air: airs.0.zip(airs.1).is_some_and(|(a, b)| !a.is_like(&b)),
         largest_at: travel.from_si(Kind::Length, most),
-        largest_at_told: say.value(Kind::Length, most).to_string(),
+        largest_at_told: place.to_string(),
         change: difference.change?,
         verdict: difference.verdict,
         by: difference.by,

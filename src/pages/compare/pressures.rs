@@ -129,7 +129,8 @@ fn named(side: &Side<'_>, air: &GateAir) -> GateAir {
 
 fn told(air: &GateAir, units: &Units) -> String {
     let say = Say::new(units);
-    let temperature = say.value(Kind::Temperature, air.temperature.value).to_string();
-    let pressure = say.value(Kind::AbsolutePressure, air.atmosphere.value).to_string();
+    // As a thermometer and a forecast show them.
+    let temperature = say.picked(Kind::Temperature, air.temperature.value).to_string();
+    let pressure = say.picked(Kind::AbsolutePressure, air.atmosphere.value).to_string();
     say.text(&say!("{temperature} and {pressure}", temperature, pressure))
 }

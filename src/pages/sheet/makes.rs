@@ -13,7 +13,7 @@ use crate::vocabulary::values::Bounds;
 use crate::vocabulary::{End, FigureName, Load, Setting, Symbol};
 
 use super::super::dates;
-use super::super::gauge::{ToPump, by_hand};
+use super::super::gauge::{ToPump, by_hand, in_short};
 use super::super::say::{Said, wanted};
 use super::super::told::{Verdict, verdict_on};
 use super::Desk;
@@ -73,6 +73,12 @@ pub struct PressureLine {
     pub label: String,
     /// What to set, at the track and on the bench, each with its place; without uncertainty.
     pub by_hand: Option<String>,
+    /// The same in short, for a page with little room that says what the numbers are for.
+    #[serde(skip)]
+    pub in_short: Option<String>,
+    /// How warm the bench is, where it needs another number.
+    #[serde(skip)]
+    pub bench_at: Option<String>,
     /// The aim: what to set at the track, cold.
     pub aim: Reading,
     /// What to set on the bench, so that the aim holds at the track.
@@ -325,14 +331,12 @@ pub(super) fn pressures<R: Recorder>(
             (Some(Ok(aim)), Some(Ok(bench))) => !aim.is_as(bench),
             (_, bench) => bench.is_some(),
         };
+        let bench_at = bench_temperature(desk, setting);
         PressureLine {
             is_for_bench,
-            by_hand: by_hand(
-                desk.say,
-                at_track.as_ref(),
-                on_bench.as_ref(),
-                bench_temperature(desk, setting),
-            ),
+            in_short: in_short(desk.say, at_track.as_ref(), on_bench.as_ref()),
+            by_hand: by_hand(desk.say, at_track.as_ref(), on_bench.as_ref(), bench_at.clone()),
+            bench_at: bench_at.filter(|_| is_for_bench),
             aim: match at_track {
                 Some(to_pump) => Reading::to_pump(to_pump),
                 None => Reading { wanted: Some(setting.to_string()), ..Reading::default() },

@@ -26,6 +26,9 @@ pub struct NextChange {
     /// What to look at before anything else, by its word: others may not be shown why.
     #[serde(skip)]
     pub check: Option<String>,
+    /// Whether it is only to ride what was changed already.
+    #[serde(skip)]
+    pub is_ride: bool,
 }
 
 /// The next change for the last ride's complaint; `None` where there was none.
@@ -48,6 +51,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         Answer::Check(check) => Some(check.name.clone()),
         _ => None,
     };
+    let is_ride = matches!(next.answer, Answer::Ride(_));
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
@@ -70,7 +74,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         }
     };
     let lines = stop.into_iter().chain(lines).collect();
-    Some(NextChange { complaint, what, lines, undo, check })
+    Some(NextChange { complaint, what, lines, undo, check, is_ride })
 }
 
 fn foretold(say: Say<'_>, prediction: &Prediction) -> String {

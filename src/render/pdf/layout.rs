@@ -1,12 +1,12 @@
 //! Blocks into slices.
 
-use crate::document::tree::{
-    BELOW, BESIDE, Block, CHART, Column, Field, Head, Image, Inline, Setting, plain_text,
-};
+use crate::document::chart::Chart;
+use crate::document::tree::{BELOW, BESIDE, Block, CHART, Field, Head, Image, Inline, Setting, plain_text};
 use crate::document::{Ink, Weight};
 
 use super::super::POINTS;
 use super::super::fonts;
+use super::columns::{GUTTER, Kinds};
 use super::flow::{Place, Slice, balance, keep_pairs, stack};
 use super::photo::Photos;
 use super::piece::{Photo, Piece, Rectangle, Style};
@@ -19,10 +19,12 @@ pub(super) const TEXT: f64 = 9.0;
 /// Type size of labels and feet, in points.
 pub(super) const SMALL: f64 = 7.5;
 
-/// Room between two columns, in points.
-const GUTTER: f64 = 18.0;
 /// The width from which things may be side by side, in points.
 pub(super) const WIDE: f64 = 360.0;
+
+/// The room before the words of a quote and of a line to tick, in points.
+pub(super) const QUOTE: f64 = 10.0;
+pub(super) const CHECK: f64 = 13.0;
 
 /// Ground around code, in points.
 const CODE: f64 = 4.0;
@@ -50,7 +52,7 @@ impl Frame<'_> {
         Self { width: (self.width - by).max(20.0), ..self }
     }
 
-    fn style(self) -> Style {
+    pub(super) fn style(self) -> Style {
         Style::new(self.size, Weight::Regular)
     }
 }
@@ -67,7 +69,9 @@ pub(super) fn blocks<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Fra
     slices
 }
 
-fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
+pub(super) fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> Vec<Slice> {
+    let blocks: Vec<&Block> = blocks.into_iter().collect();
+    let kinds = Kinds::of(&blocks, frame);
     let mut slices: Vec<Slice> = Vec::new();
     let mut place = Place::Next;
     let mut is_behind_words = false;
@@ -79,13 +83,14 @@ fn apart<'b>(blocks: impl IntoIterator<Item = &'b Block>, frame: Frame<'_>) -> V
                 is_behind_words = false;
                 continue;
             }
-            Block::Chart { is_wide: false, .. } if frame.width >= WIDE => {
-                let second = rest.next_if(|next| matches!(next, Block::Chart { is_wide: false, .. }));
-                match second {
-                    Some(second) => charts_abreast(block, second, frame),
-                    None => one(block, frame),
+            Block::Chart { is_wide: false, chart: first, .. } if frame.width >= WIDE => match rest.peek() {
+                Some(Block::Chart { is_wide: false, chart: second, .. }) => {
+                    rest.next();
+                    vec![charts_abreast(first, second, frame)]
                 }
-            }
+                _ => vec![self::chart(first, frame)],
+            },
+            Block::Columns(columns) => kinds.slices(columns, frame),
             block => one(block, frame),
         };
         if let Some(first) = next.first_mut()
@@ -134,19 +139,13 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
         Block::Tiles(tiles) => tiles::slices(tiles, frame),
         Block::Marks(tiles) => tiles::lines(tiles, frame),
         Block::Flow { columns, blocks } => flow(*columns, blocks, frame),
-        Block::Columns(columns) => self::columns(columns, frame),
         Block::Checklist(items) => {
             let mut checks: Vec<Slice> =
                 items.iter().enumerate().map(|(at, item)| check(at, item, frame)).collect();
             keep_pairs(&mut checks);
             checks
         }
-        Block::Chart { chart, .. } => {
-            let height = chart.height.unwrap_or(CHART) * POINTS;
-            let mut piece = Piece::default();
-            piece.draw(chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
-            vec![Slice::new(piece, 12.0)]
-        }
+        Block::Chart { chart, .. } => vec![self::chart(chart, frame)],
         Block::Drawing(drawing) => {
             let mut piece = Piece::default();
             piece.draw(drawing.draw(frame.width, &fonts::width), 0.0, 0.0);
@@ -167,7 +166,8 @@ fn one(block: &Block, frame: Frame<'_>) -> Vec<Slice> {
             piece.rule(0.0, frame.width, 0.5, 0.4, Ink::Dark);
             vec![Slice::new(piece, 8.0)]
         }
-        Block::PageBreak { .. } => Vec::new(),
+        // These are between blocks, and rows of columns belong together.
+        Block::PageBreak { .. } | Block::Columns(_) => Vec::new(),
     }
 }
 
@@ -200,6 +200,7 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     let abreast = ((frame.width / FIELD).floor() as usize).clamp(1, 12);
     let column = (frame.width + FIELD_GAP) / abreast as f64;
     let (mut at, mut y, mut low) = (0, piece.height, piece.height);
+    let mut partner = None;
     let last = head.fields.len().saturating_sub(1);
     let needs_of =
         |field: &Field| value_style.width(&field.value).max(small().width(&field.label)) + FIELD_GAP + 0.1;
@@ -210,12 +211,14 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     };
     for (number, field) in head.fields.iter().enumerate() {
         let needs = needs_of(field);
-        let mut span = span_of(number, field);
-        if let Some(next) = head.fields.get(number + 1).filter(|_| field.with_next)
-            && at > 0
-            && at + span + span_of(number + 1, next) > abreast
-        {
-            (at, y) = (0, low + 4.0);
+        let mut span = partner.take().unwrap_or_else(|| span_of(number, field));
+        if let Some(next) = head.fields.get(number + 1).filter(|_| field.with_next) {
+            let other = span_of(number + 1, next);
+            if at > 0 && at + span + other > abreast {
+                (at, y) = (0, low + 4.0);
+            }
+            // Both on one line, in as many lines of words as that takes.
+            partner = Some(other.min(abreast - span));
         }
         let left = abreast - at;
         if span > left && needs <= column * left as f64 * 2.0 && left > 2 {
@@ -239,11 +242,20 @@ fn head(head: &Head, frame: Frame<'_>) -> Slice {
     slice
 }
 
+pub(super) fn heading_style(level: u8) -> Style {
+    match level {
+        1 => Style::new(LARGE, Weight::Bold),
+        BESIDE | BELOW => small(),
+        _ => Style::new(TEXT, Weight::Bold),
+    }
+}
+
 fn heading(level: u8, inlines: &[Inline], frame: Frame<'_>) -> Slice {
-    let (style, gap) = match level {
-        1 => (Style::new(LARGE, Weight::Bold), 16.0),
-        BESIDE | BELOW => (small(), 4.0),
-        _ => (Style::new(TEXT, Weight::Bold), 10.0),
+    let style = heading_style(level);
+    let gap = match level {
+        1 => 16.0,
+        BESIDE | BELOW => 4.0,
+        _ => 10.0,
     };
     let mut piece = Piece::default();
     if level == 2 {
@@ -273,13 +285,22 @@ fn paragraph(inlines: &[Inline], frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice> {
-    let style = frame.style();
-    let label = |at: usize| match start {
+fn list_label(start: Option<u64>, at: usize) -> String {
+    match start {
         Some(first) => format!("{}.", first.saturating_add(u64::try_from(at).unwrap_or(0))),
         None => "•".to_owned(),
-    };
-    let indent = style.width(&label(items.len().saturating_sub(1))).max(style.width("•")) + 5.0;
+    }
+}
+
+/// The room before the items of a list.
+pub(super) fn list_indent(start: Option<u64>, items: usize, frame: Frame<'_>) -> f64 {
+    let style = frame.style();
+    style.width(&list_label(start, items.saturating_sub(1))).max(style.width("•")) + 5.0
+}
+
+fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice> {
+    let style = frame.style();
+    let indent = list_indent(start, items.len(), frame);
     let mut slices = Vec::new();
     for (at, item) in items.iter().enumerate() {
         let mut inner = apart(item, frame.narrowed(indent));
@@ -287,7 +308,7 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
             let mut piece = Piece::default();
             piece.place(std::mem::take(&mut slice.piece), indent, 0.0);
             if line == 0 {
-                piece.write(0.0, style.baseline(), &label(at), style);
+                piece.write(0.0, style.baseline(), &list_label(start, at), style);
                 slice.gap = if at == 0 { 4.0 } else { 1.5 };
             }
             slice.piece = piece;
@@ -299,10 +320,10 @@ fn list(start: Option<u64>, items: &[Vec<Block>], frame: Frame<'_>) -> Vec<Slice
 }
 
 fn quote(inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
-    let mut slices = apart(inner, frame.narrowed(10.0));
+    let mut slices = apart(inner, frame.narrowed(QUOTE));
     for (at, slice) in slices.iter_mut().enumerate() {
         let mut piece = Piece::default();
-        piece.place(std::mem::take(&mut slice.piece), 10.0, 0.0);
+        piece.place(std::mem::take(&mut slice.piece), QUOTE, 0.0);
         let gap = if at == 0 { 0.0 } else { slice.gap };
         let height = piece.height + gap;
         piece.bar(Rectangle { x: 1.0, y: -gap, width: 1.2, height }, Ink::Light);
@@ -327,54 +348,6 @@ fn code_line(line: &str, (is_first, is_last): (bool, bool), frame: Frame<'_>) ->
     Slice::new(piece, if is_first { CODE } else { 0.0 })
 }
 
-/// How much of the room the first column of a full page may give to the second, as shares.
-const GIVEN: [f64; 2] = [0.05, 0.1];
-
-fn columns(columns: &[Column], frame: Frame<'_>) -> Vec<Slice> {
-    let total: f64 = columns.iter().map(|column| column.weight).sum();
-    let shares: Vec<f64> = columns.iter().map(|column| column.weight / total).collect();
-    let mut piece = abreast(columns, &shares, frame);
-    if frame.is_close && columns.first().is_some_and(|first| !first.blocks.iter().any(is_drawn)) {
-        for given in GIVEN {
-            let by = [-given, given].into_iter().chain(std::iter::repeat(0.0));
-            let given: Vec<f64> = shares.iter().zip(by).map(|(share, by)| share + by).collect();
-            let lower = abreast(columns, &given, frame);
-            if lower.height < piece.height {
-                piece = lower;
-            }
-        }
-    }
-    if piece.height <= frame.height {
-        return vec![Slice::new(piece, 10.0)];
-    }
-    // Columns higher than a page go below each other, where they can be broken.
-    let shown = columns.iter().flat_map(|column| &column.blocks).filter(|block| !block.is_hidden(false));
-    apart(shown, frame)
-}
-
-/// Whether something in a block is drawn to scale, so that it can use any width.
-fn is_drawn(block: &Block) -> bool {
-    match block {
-        Block::Chart { .. } | Block::Drawing(_) | Block::Image(_) => true,
-        Block::Marks(tiles) | Block::Tiles(tiles) => tiles.iter().any(|tile| tile.band.is_some()),
-        _ => false,
-    }
-}
-
-/// Columns beside each other, each with its share of the room.
-fn abreast(columns: &[Column], shares: &[f64], frame: Frame<'_>) -> Piece {
-    let room = frame.width - GUTTER * columns.len().saturating_sub(1) as f64;
-    let mut piece = Piece::default();
-    let mut x = 0.0;
-    for (column, share) in columns.iter().zip(shares) {
-        let width = room * share;
-        let shown: Vec<&Block> = column.blocks.iter().filter(|block| !block.is_hidden(true)).collect();
-        piece.place(stack(blocks(shown, Frame { width, ..frame })), x, 0.0);
-        x += width + GUTTER;
-    }
-    piece
-}
-
 /// Blocks that run on through columns; where those are higher than a page, below each other.
 fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
     let columns = if frame.width < WIDE { 1.0 } else { f64::from(columns) };
@@ -392,19 +365,24 @@ fn flow(columns: u32, inner: &[Block], frame: Frame<'_>) -> Vec<Slice> {
 
 fn check(at: usize, item: &[Inline], frame: Frame<'_>) -> Slice {
     let mut piece = Piece::default();
-    piece.place(text::paragraph(item, (frame.width - 13.0).max(20.0), frame.style()), 13.0, 0.0);
+    piece.place(text::paragraph(item, (frame.width - CHECK).max(20.0), frame.style()), CHECK, 0.0);
     piece.write_box(Rectangle { x: 0.4, y: 1.0, width: 8.0, height: 8.0 });
     Slice::new(piece, if at == 0 { 3.0 } else { 2.0 })
 }
 
-fn charts_abreast(first: &Block, second: &Block, frame: Frame<'_>) -> Vec<Slice> {
-    let width = (frame.width - GUTTER) / 2.0;
+fn chart(chart: &Chart, frame: Frame<'_>) -> Slice {
+    let height = chart.height.unwrap_or(CHART) * POINTS;
     let mut piece = Piece::default();
-    for (at, block) in [first, second].into_iter().enumerate() {
-        let half = stack(one(block, Frame { width, ..frame }));
-        piece.place(half, (width + GUTTER) * at as f64, 0.0);
-    }
-    vec![Slice::new(piece, 12.0)]
+    piece.draw(chart.draw(frame.width, height, &fonts::width), 0.0, 0.0);
+    Slice::new(piece, 12.0)
+}
+
+fn charts_abreast(first: &Chart, second: &Chart, frame: Frame<'_>) -> Slice {
+    let width = (frame.width - GUTTER) / 2.0;
+    let half = |chart| self::chart(chart, Frame { width, ..frame });
+    let mut slice = half(first);
+    slice.piece.place(half(second).piece, width + GUTTER, 0.0);
+    slice
 }
 
 fn image(image: &Image, frame: Frame<'_>) -> Slice {

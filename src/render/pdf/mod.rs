@@ -3,6 +3,7 @@
 //! Real text in embedded fonts, reduced to what is used; vector charts; bookmarks. The same documents give the
 //! same bytes: ids and dates come from what is printed, never from a clock or a counter.
 
+mod columns;
 mod file;
 mod flow;
 mod layout;
@@ -52,6 +53,8 @@ pub struct Printed {
     /// Photos that a document has and that could not be printed, by name.
     pub missing_images: Vec<MissingImage>,
     pub pages: usize,
+    /// How many words are broken, since a line has no room for them.
+    pub broken: usize,
     /// Where everything is, for tests and previews.
     pub boxes: Vec<Placed>,
 }
@@ -156,6 +159,7 @@ pub fn write(documents: &[Document], options: &PdfOptions) -> Result<Printed, Pd
         missing_glyphs: missing_glyphs(&leaves),
         missing_images,
         pages: leaves.len(),
+        broken: leaves.iter().map(|leaf| leaf.piece.broken).sum(),
         boxes: boxes(&leaves),
     })
 }

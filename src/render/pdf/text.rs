@@ -48,11 +48,16 @@ pub(super) fn plain(text: &str, width: f64, style: Style) -> Piece {
 /// The width of the text where it is not broken, and the width of its longest word.
 pub(super) fn widths(inlines: &[Inline], style: Style) -> (f64, f64) {
     let whole = lines(inlines, f64::INFINITY, style).iter().map(|line| line.width).fold(0.0, f64::max);
-    let longest = inlines.iter().flat_map(|inline| {
+    (whole, longest_word(inlines, style))
+}
+
+/// The width of the longest word of a text.
+pub(super) fn longest_word(inlines: &[Inline], style: Style) -> f64 {
+    let words = inlines.iter().map(|inline| {
         let weight = weight(inline, style);
-        words(&inline.text).map(move |word| Style { weight, ..style }.width(word.trim_end()))
+        longest(&inline.text, Style { weight, ..style })
     });
-    (whole, longest.fold(0.0, f64::max))
+    words.fold(0.0, f64::max)
 }
 
 /// The width of the longest word of a plain text.
@@ -121,7 +126,8 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
     for inline in inlines {
         let weight = weight(inline, style);
         let style = Style { weight, ..style };
-        for piece in words(&inline.text) {
+        let fits = |part: &str| style.width(part.trim_end_matches(' ')) <= width;
+        for piece in kept(&inline.text, fits) {
             let word = piece.trim_end_matches(' ');
             let word_width = style.width(word);
             if breaker.line.width + word_width > width + 0.01 && !breaker.line.runs.is_empty() {
@@ -157,22 +163,76 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
     breaker.lines
 }
 
+/// The parts between which a line breaks: a number goes with its `±` and a short word behind it, such as its unit, while
+/// that fits.
+fn kept<'t>(text: &'t str, fits: impl Fn(&str) -> bool) -> impl Iterator<Item = &'t str> {
+    let mut rest = text;
+    std::iter::from_fn(move || {
+        let mut words = words(rest);
+        let mut last = words.next()?;
+        let mut length = last.len();
+        while is_number(last) || is_sign(last) {
+            let Some(next) = words.next().filter(|next| is_sign(next) || is_sign(last) || is_short(next))
+            else {
+                break;
+            };
+            if !rest.get(..length + next.len()).is_some_and(&fits) {
+                break;
+            }
+            (last, length) = (next, length + next.len());
+        }
+        let (part, behind) = rest.split_at(length);
+        rest = behind;
+        Some(part)
+    })
+}
+
+fn is_sign(word: &str) -> bool {
+    word.trim_end_matches(' ') == "±"
+}
+
+/// A word that is a number; a date is none.
+fn is_number(word: &str) -> bool {
+    let word = word.trim_end_matches(' ').trim_start_matches('(');
+    let is_part = |letter: char| letter.is_ascii_digit() || ".,+-−±–".contains(letter);
+    word.ends_with(|letter: char| letter.is_ascii_digit())
+        && word.chars().all(is_part)
+        && word.matches('-').count() < 2
+}
+
+/// The letters of a word that is not left alone behind its number.
+const SHORT: usize = 6;
+
+fn is_short(word: &str) -> bool {
+    let word = word.trim_end_matches(|letter: char| letter.is_whitespace() || ".,;:)?!".contains(letter));
+    word.starts_with(char::is_alphabetic) && word.chars().count() <= SHORT
+}
+
+/// The letters that each part of two has between which a line may break at a stroke.
+const PART: usize = 3;
+
 /// The parts between which a line may break: words with their spaces, and the parts of compounds.
 fn words(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
-        let mut before = ' ';
+        let (mut before, mut run) = (' ', 0);
         let mut letters = rest.char_indices().peekable();
         while let Some((at, letter)) = letters.next() {
             let end = at + letter.len_utf8();
             let next = letters.peek().map(|(_, next)| *next);
             let is_end = match letter {
-                // `16 °C` stays together.
-                ' ' => !matches!(next, Some(' ' | '°')),
-                // `two-stroke` and `mud/sand`, but not `14-22` or `-3`.
-                '-' | '/' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
+                // `16 °C` stays together, and no line begins with a colon.
+                ' ' => !matches!(next, Some(' ' | '°' | ':')),
+                // `two-stroke`, but not `14-22` or `-3`.
+                '-' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
+                // `mud/sand`, but not `N/mm`.
+                '/' => {
+                    let behind = rest.get(end..).unwrap_or_default().chars();
+                    run >= PART && behind.take(PART).filter(|letter| letter.is_alphabetic()).count() == PART
+                }
                 _ => false,
             };
+            run = if letter.is_alphabetic() { run + 1 } else { 0 };
             if is_end {
                 let (word, behind) = rest.split_at(end);
                 rest = behind;
@@ -208,6 +268,21 @@ pub(super) fn share(wanted: &[f64], least: &[f64], room: f64) -> Vec<f64> {
         if widths(middle).iter().sum::<f64>() <= room { low = middle } else { high = middle }
     }
     widths(low)
+}
+
+/// Widths of columns as they are shared out, but none below its least: what that takes, the others give.
+pub(super) fn at_least(shared: Vec<f64>, least: &[f64], room: f64) -> Vec<f64> {
+    let needed: f64 = least.iter().sum();
+    if shared.iter().zip(least).all(|(width, least)| width >= least) {
+        return shared;
+    }
+    if needed >= room {
+        return least.iter().map(|least| room * least / needed).collect();
+    }
+    // What each has beyond its least is left in proportion.
+    let beyond: Vec<f64> = shared.iter().zip(least).map(|(width, least)| (width - least).max(0.0)).collect();
+    let all: f64 = beyond.iter().sum();
+    least.iter().zip(beyond).map(|(least, beyond)| least + beyond * (room - needed) / all.max(1e-9)).collect()
 }
 
 struct Breaker {

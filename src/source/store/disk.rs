@@ -40,21 +40,21 @@ impl Disk {
         }
     }
 
-    /// The path of a file of the book, without links.
-    fn inside(&self, path: &str) -> Result<PathBuf, ReadError> {
+    /// The path of a file of the book, without links, and what is there.
+    fn inside(&self, path: &str) -> Result<(PathBuf, fs::Metadata), ReadError> {
         let root = self.real_root().map_err(|error| refused(&error))?;
         let goes_down = Path::new(path).components().all(|part| matches!(part, Component::Normal(_)));
         if !goes_down || is_hidden(path) {
             return Err(ReadError::Missing);
         }
         let whole = root.join(path);
-        if !has_link(root, path) {
-            return Ok(whole);
+        if let Some(there) = without_links(root, path) {
+            return Ok((whole, there));
         }
         let real = fs::canonicalize(whole).map_err(|error| refused(&error))?;
         match real.strip_prefix(root).map(Path::to_string_lossy) {
             Ok(within) if is_hidden(&within) => Err(ReadError::Missing),
-            Ok(_) => Ok(real),
+            Ok(_) => fs::metadata(&real).map(|there| (real, there)).map_err(|error| refused(&error)),
             Err(_) => Err(ReadError::LeadsOut),
         }
     }
@@ -98,14 +98,16 @@ impl Disk {
     }
 }
 
-/// Whether a path leads over a link, or cannot be followed. Without a link it is its own real path, as the folder's is, and
-/// the folder's need not be looked at again for every file.
-fn has_link(root: &Path, path: &str) -> bool {
+/// What is at a path; `None` where it leads over a link, or cannot be followed. Without a link it is its own real path, as the
+/// folder's is, and the folder's need not be looked at again for every file.
+fn without_links(root: &Path, path: &str) -> Option<fs::Metadata> {
     let mut place = root.to_owned();
-    Path::new(path).components().any(|part| {
+    let mut last = None;
+    for part in Path::new(path).components() {
         place.push(part);
-        fs::symlink_metadata(&place).map_or(true, |there| there.is_symlink())
-    })
+        last = Some(fs::symlink_metadata(&place).ok().filter(|there| !there.is_symlink())?);
+    }
+    last
 }
 
 /// Reads a file that the user named, wherever it is and whatever it holds.
@@ -115,16 +117,20 @@ fn has_link(root: &Path, path: &str) -> bool {
 /// Where it is missing, larger than `limit` bytes, or cannot be read.
 pub fn read_named(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     let metadata = fs::metadata(path).map_err(|error| refused(&error))?;
+    read_there(path, &metadata, limit)
+}
+
+fn read_there(path: &Path, there: &fs::Metadata, limit: u64) -> Result<Vec<u8>, ReadError> {
     // A pipe or a device could block, or never end.
-    if !metadata.is_file() {
+    if !there.is_file() {
         return Err(ReadError::Unreadable { reason: "it is not a file".to_owned() });
     }
-    if metadata.len() > limit {
+    if there.len() > limit {
         return Err(ReadError::TooLarge { limit });
     }
     let file = fs::File::open(path).map_err(|error| refused(&error))?;
     // A little more shows the end of the file without another buffer or another look.
-    let mut bytes = Vec::with_capacity(usize::try_from(metadata.len()).unwrap_or_default() + PROBE);
+    let mut bytes = Vec::with_capacity(usize::try_from(there.len()).unwrap_or_default() + PROBE);
     // It may have grown since it was measured.
     file.take(limit.saturating_add(1)).read_to_end(&mut bytes).map_err(|error| refused(&error))?;
     if bytes.len() as u64 > limit { Err(ReadError::TooLarge { limit }) } else { Ok(bytes) }
@@ -158,7 +164,8 @@ impl Store for Disk {
     }
 
     fn read(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadError> {
-        read_named(&self.inside(path)?, limit)
+        let (path, there) = self.inside(path)?;
+        read_there(&path, &there, limit)
     }
 }
 

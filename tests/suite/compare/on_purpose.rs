@@ -108,7 +108,7 @@ fn pressures_are_brought_to_one_air() {
         comparison.pressures.lines.iter().find(|line| line.id.as_str() == "gate.chamber.counter").unwrap();
     assert!((line.by.unwrap() - (second - first)).abs() < 1.0, "{line:?} is not {}", second - first);
     assert_eq!(line.verdict, Verdict::Beyond);
-    assert_eq!(comparison.pressures.brought_to.as_deref(), Some("12.0 °C and 1004.0 hPa"));
+    assert_eq!(comparison.pressures.brought_to.as_deref(), Some("12 °C and 1004 hPa"));
     // The same notebook at two lines of one day has one air.
     let file = book.0.sources.find(DAY).unwrap();
     let line = Side::new(&book.0, &book.1, "early", Subject::Line(file, 60)).unwrap();

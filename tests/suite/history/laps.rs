@@ -76,6 +76,18 @@ fn bad_rows_are_told_once_at_the_first_with_their_count_and_the_others_kept() {
 }
 
 #[test]
+fn a_bad_row_is_told_at_its_line_behind_empty_lines_and_whatever_ends_a_line() {
+    for end in ["\n", "\r\n", "\r"] {
+        let csv = "lap,time\n\n1,2:04.1\n\n\n2,pit\n3,2:02.8\n4,2:03.0\n".replace('\n', end);
+        let body = "```stint\nlaps = \"laps/day.csv\"\n```\n";
+        let store = store([("2026-05-01", body)]).with("laps/day.csv", csv.as_bytes());
+        let Compiled { book, findings, .. } = replayed(&store);
+        let told: Vec<&str> = findings.iter().map(|finding| book.sources.text(finding.span)).collect();
+        assert_eq!(told, ["2,pit"], "{csv:?}");
+    }
+}
+
+#[test]
 fn what_is_no_text_is_told_where_the_stint_names_it() {
     for bytes in [&b"lap\nStra\xdfe\n"[..], b"\xff\xfel\0a\0p\0"] {
         let (laps, findings) = read(bytes, "");

@@ -1,6 +1,8 @@
 //! Every printed page in its place: on either paper, nothing overlaps, leaves the paper, hides or breaks a word.
 
 mod aloud;
+mod columns;
+mod heads;
 mod in_every_language;
 pub mod others;
 mod said;

@@ -139,3 +139,31 @@ fn links_and_axle_are_those_of_the_chain_handbook() {
         assert!((wheelbase - axle).abs() < 0.02 * axle.abs() + 1e-4, "{pair}");
     }
 }
+
+#[test]
+fn where_nobody_knows_how_far_the_axle_moves_there_is_no_wheelbase_either() {
+    let desk = Desk::with_day();
+    let without: Vec<&str> = MACHINE.lines().filter(|line| !line.starts_with("chain = ")).collect();
+    desk.write("machines/heron.md", &without.join("\n"));
+    let page = desk.json(&["gearing", "days/2026-04-04.md"]);
+    for pair in pairs(&page) {
+        assert!(pair["axle"]["value"].is_null(), "{pair}");
+        // Today's axle is where it is; another pair's nobody knows.
+        assert_eq!(pair["wheelbase"]["value"].is_null(), pair["is_today"] == false, "{pair}");
+        assert!(pair["wheelbase_change"].is_null(), "{pair}");
+    }
+    assert!(pairs(&page).iter().any(|pair| pair["is_today"] == true));
+    // With the chain they are known.
+    let known = Desk::with_day().json(&["gearing", "days/2026-04-04.md"]);
+    assert!(pairs(&known).iter().all(|pair| !pair["wheelbase"]["value"].is_null()));
+}
+
+#[test]
+fn one_pair_that_is_left_out_is_one() {
+    let desk = Desk::with_day();
+    assert!(out(&desk.run(&["gearing", "days/2026-04-04.md"])).contains("2 more on hand are not near"));
+    desk.write("machines/heron.md", &MACHINE.replace("sprockets.front = [13, 14]", "sprockets.front = [13]"));
+    let output = desk.run(&["gearing", "days/2026-04-04.md"]);
+    let text = out(&output);
+    assert!(text.contains("1 more on hand is not near today's ratio"), "{text}");
+}

@@ -238,3 +238,28 @@ fn of_a_rider_who_is_not_cleared_nothing_is_tried() {
     let output = desk.run(&["try", "fork.height = 2 mm up"]);
     assert!(out(&output).contains("Do not ride") && !out(&output).contains("trail"), "{}", out(&output));
 }
+
+#[test]
+fn names_with_commas_are_told_apart_where_they_run_on() {
+    let desk = Desk::with_day();
+    let change = "fork.spring = 4.8 N/mm";
+    let page = desk.json(&["try", change]);
+    let all = desk.run(&["try", change, "--format", "json", "--all"]);
+    let all: Value = serde_json::from_str(&out(&all)).unwrap();
+    let labels: Vec<&str> =
+        all["rows"].as_array().unwrap().iter().map(|row| row["label"].as_str().unwrap()).collect();
+    let also: Vec<&str> = page["also"].as_str().unwrap().split("; ").collect();
+    assert!(also.iter().any(|name| name.contains(", ")), "{also:?}");
+    for name in also {
+        assert!(labels.contains(&name), "{name} is none of {labels:?}");
+    }
+}
+
+#[test]
+fn a_line_to_write_has_no_marks_at_a_terminal_and_a_word_has() {
+    let desk = Desk::with_day();
+    let output = desk.run(&["try", "fork.spring = 4.8 N/mm"]);
+    let text = out(&output);
+    assert!(text.contains("fork.spring = ") && !text.contains("`fork.spring ="), "{text}");
+    assert!(text.contains("`--all`"), "{text}");
+}
