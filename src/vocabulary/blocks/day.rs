@@ -125,6 +125,8 @@ block! {
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
         wind: Written = "wind", ValueSpec::text(), None, None, "in words";
         rain: Written = "rain", ValueSpec::text(), None, None, "in words";
+        fuel: Written = "fuel", ValueSpec::text(), None, None, "what is in the tank";
+        premix: Written = "premix", ValueSpec::text(), None, None, "how much oil is in it, such as `40:1`, and which";
     }
 }
 
