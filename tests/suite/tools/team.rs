@@ -35,7 +35,8 @@ fn prepare(desk: &Desk, riders: &[&str]) -> std::process::Output {
 fn roster(desk: &Desk) -> String {
     let output = desk.run(&["roster", "--date", DATE, "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    desk.read(&format!("van/roster-{DATE}.html"))
+    // Dates are kept whole by marks of their own.
+    desk.read(&format!("van/roster-{DATE}.html")).replace("<span class=\"word\">", "").replace("</span>", "")
 }
 
 #[test]
