@@ -154,7 +154,7 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
 
 /// Which letters and digits are in a word, a bit each. Capitals do not count.
 fn letters(word: &str) -> u64 {
-    word.bytes().filter(u8::is_ascii_alphanumeric).fold(0, |set, letter| set | 1 << (letter | 0x20) % 64)
+    word.bytes().filter(u8::is_ascii_alphanumeric).fold(0, |set, letter| set | 1 << ((letter | 0x20) % 64))
 }
 
 /// Whether two words are the same but for one letter inserted, left out, replaced or swapped with its neighbour: a
