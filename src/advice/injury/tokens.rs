@@ -42,6 +42,7 @@ impl<'t> Clause<'t> {
 }
 
 /// Which bytes are letters and digits of plain words.
+#[expect(clippy::indexing_slicing, reason = "there is one for every byte")]
 const IS_PLAIN: [bool; 256] = {
     let mut all = [false; 256];
     let mut byte = 0;
