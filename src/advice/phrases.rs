@@ -115,13 +115,13 @@ fn stem(word: &str) -> &str {
 
 /// A way of saying something: words without their endings, with a space between them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Phrase<'p> {
+pub(super) struct Saying<'p> {
     now: &'p str,
     /// Words that come later in the clause; mostly none.
     later: &'p str,
 }
 
-impl<'p> Phrase<'p> {
+impl<'p> Saying<'p> {
     /// A text as a line that `read` understands; `None` for one without words.
     pub fn line(text: &str) -> Option<String> {
         let stems = |text| {
@@ -180,8 +180,8 @@ mod tests {
 
     fn says(phrase: &str, text: &str) -> bool {
         let is_small = |word: &Token<'_>| ["the", "a", "in", "at"].contains(&&*word.text);
-        let phrase = Phrase::line(phrase).unwrap();
-        let phrase = Phrase::read(&phrase);
+        let phrase = Saying::line(phrase).unwrap();
+        let phrase = Saying::read(&phrase);
         let tokens = tokens(text);
         (0..tokens.len()).any(|at| phrase.matches(&tokens[at..], is_small).is_some())
     }

@@ -294,6 +294,17 @@ pub struct Gauge {
     pub is_small: bool,
 }
 
+impl Pressures {
+    /// Whether every cell is a bare box to write in.
+    pub fn is_form(&self) -> bool {
+        let mut cells = self.rows.iter().flat_map(|row| &row.cells).peekable();
+        let is_bare = |gauge: &Gauge| {
+            gauge.value.is_none() && gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty())
+        };
+        cells.peek().is_some() && cells.all(is_bare)
+    }
+}
+
 impl Gauge {
     /// Whether it shows nothing.
     pub fn is_empty(&self) -> bool {

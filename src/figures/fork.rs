@@ -3,7 +3,7 @@
 use crate::physics::air::{Chamber, IDEAL_SPREAD, IDEAL_TO, SQUEEZED_TO, Side, bore_area};
 use crate::physics::curve::evenly;
 use crate::physics::fork::Coil;
-use crate::physics::{Fork, Number};
+use crate::physics::{Fork, Number, Rest};
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{self, Chamber as ChamberBlock, Fork as ForkBlock};
 use crate::vocabulary::{End, Setting};
@@ -292,7 +292,10 @@ impl<'a, R: Recorder> Bench<'a, R> {
             let along = crate::physics::loads::along_fork(weight, bench.rake_here()?);
             fork.hang(along).map_err(super::spring::unsettled)
         });
-        let hang = hang?.floating();
+        let hang = match hang? {
+            Rest::ToppedOut => None,
+            held => Some(held.used(fork.travel())),
+        };
         // A fork that extends fully depends on neither its wheel's weight nor its rake.
         if hang.is_some() {
             assumed.into_iter().for_each(|text| self.assume_text(text));

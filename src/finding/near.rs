@@ -53,36 +53,44 @@ pub fn closest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) ->
 /// in each of its parts (`fork.comp`), one with the same parts in another order (`front tyre`), one that sounds
 /// alike, one near by letters.
 pub fn meant<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Vec<&'c str> {
-    let candidates: Vec<&'c str> = candidates.into_iter().collect();
-    let kept = |is_meant: &dyn Fn(&str) -> bool| -> Vec<&'c str> {
+    let candidates: Vec<(&'c str, Vec<String>)> =
+        candidates.into_iter().map(|name| (name, parts(name))).collect();
+    let kept = |is_meant: &dyn Fn(&[String]) -> bool| -> Vec<&'c str> {
         let mut all: Vec<&str> = Vec::new();
-        for name in candidates.iter().copied().filter(|name| is_meant(name)) {
-            if !all.contains(&name) {
+        for (name, _) in candidates.iter().filter(|(_, parts)| is_meant(parts)) {
+            if !all.contains(name) {
                 all.push(name);
             }
         }
         all
     };
     let own = parts(word);
-    let begins = |name: &str| begins_alike(&own, &parts(name));
-    let reordered = |name: &str| {
-        let mut theirs = parts(name);
-        let mut own = own.clone();
-        theirs.sort_unstable();
-        own.sort_unstable();
-        own.len() > 1 && own == theirs
-    };
-    let sounds =
-        |name: &str| parts(name).iter().map(|part| sound(part)).eq(own.iter().map(|part| sound(part)));
-    let mut begun = kept(&begins);
+    let mut begun = kept(&|parts| begins_alike(&own, parts));
     // Of names that begin alike, one with as many parts says all that was written.
     if begun.iter().any(|name| parts(name).len() == own.len()) {
         begun.retain(|name| parts(name).len() == own.len());
     }
-    [begun, kept(&reordered), kept(&sounds), closest(word, candidates.iter().copied())]
-        .into_iter()
-        .find(|names| !names.is_empty())
-        .unwrap_or_default()
+    if !begun.is_empty() {
+        return begun;
+    }
+    let sorted = |parts: &[String]| {
+        let mut parts = parts.to_vec();
+        parts.sort_unstable();
+        parts
+    };
+    let own_sorted = sorted(&own);
+    let reordered = kept(&|parts| own.len() > 1 && own.len() == parts.len() && own_sorted == sorted(parts));
+    if !reordered.is_empty() {
+        return reordered;
+    }
+    let own_sound: Vec<String> = own.iter().map(|part| sound(part)).collect();
+    let sounding = kept(&|parts| {
+        own_sound.len() == parts.len() && own_sound.iter().zip(parts).all(|(own, part)| *own == sound(part))
+    });
+    if !sounding.is_empty() {
+        return sounding;
+    }
+    closest(word, candidates.iter().map(|(name, _)| *name))
 }
 
 /// The parts of a name, in lower case.
@@ -129,12 +137,24 @@ pub fn distance(a: &str, b: &str, cap: usize) -> Option<usize> {
     if length(a).abs_diff(length(b)) > cap {
         return None;
     }
+    if a.is_ascii() && b.is_ascii() {
+        // Each letter that only one of them has takes a step by itself.
+        let (ours, theirs) = (letters(a), letters(b));
+        if (ours & !theirs).count_ones().max((theirs & !ours).count_ones()) as usize > cap {
+            return None;
+        }
+    }
     let small = |word: &str| word.chars().take(LONGEST + 1).flat_map(char::to_lowercase).collect::<String>();
     let (a, b) = (small(a), small(b));
     if a.chars().count().max(b.chars().count()) > LONGEST {
         return None;
     }
     Some(strsim::osa_distance(&a, &b)).filter(|&distance| distance <= cap)
+}
+
+/// Which letters and digits are in a word, a bit each. Capitals do not count.
+fn letters(word: &str) -> u64 {
+    word.bytes().filter(u8::is_ascii_alphanumeric).fold(0, |set, letter| set | 1 << (letter | 0x20) % 64)
 }
 
 /// Whether two words are the same but for one letter inserted, left out, replaced or swapped with its neighbour: a
@@ -168,6 +188,15 @@ mod tests {
         #[test]
         fn a_letter_off_is_a_distance_of_one_at_most(one in "[abß]{0,6}", other in "[abß]{0,6}") {
             prop_assert_eq!(is_a_letter_off(&one, &other), distance(&one, &other, 1).is_some());
+        }
+
+        #[test]
+        fn no_near_word_is_passed_over_by_its_letters(one in "[a-eA-E0p]{0,7}", other in "[a-eA-E0p]{0,7}") {
+            let (small, others) = (one.to_lowercase(), other.to_lowercase());
+            for cap in 0..4 {
+                let near = Some(strsim::osa_distance(&small, &others)).filter(|far| *far <= cap);
+                prop_assert_eq!(distance(&one, &other, cap), near);
+            }
         }
     }
 

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::advice::{LookState, Next, OnFile};
+use crate::advice::{LookState, Next, OnFile, StepState};
 use crate::speech::Tongue;
 
 /// The version of this format; a reader that knows another one should stop.
@@ -30,7 +30,9 @@ pub struct Laid<'p> {
     others_told: Vec<String>,
     /// What is still to look at.
     open_looks: Vec<&'p LookState>,
-    /// How many steps are left out.
+    /// Every step once: some differ only in what a page does not say.
+    steps_told: Vec<&'p StepState>,
+    /// How many of them are left out.
     skipped: usize,
     /// Whether every step is shown.
     is_all: bool,
@@ -50,12 +52,20 @@ impl NextPage {
     /// Prepared for its template.
     pub fn laid(&self, is_all: bool) -> Laid<'_> {
         let next = &self.next;
+        let mut steps_told: Vec<&StepState> = Vec::new();
+        for step in &next.steps {
+            if !steps_told.contains(&step) {
+                steps_told.push(step);
+            }
+        }
+        let is_told = |step: &StepState| steps_told.iter().any(|told| std::ptr::eq(*told, step));
         Laid {
             page: self,
             complaint_told: next.complaint.as_ref().map(OnFile::told),
             others_told: next.others.iter().map(OnFile::told).collect(),
             open_looks: next.looks.iter().filter(|look| !look.is_done).collect(),
-            skipped: next.skipped().count(),
+            skipped: next.skipped().filter(|(step, _)| is_told(step)).count(),
+            steps_told,
             is_all,
         }
     }

@@ -88,6 +88,20 @@ impl Quantity {
         self.plus_minus.map(|expanded| expanded / 2.0)
     }
 
+    /// The same number in another unit of the kind, for who took one for the other.
+    #[must_use]
+    pub fn misread_as(&self, unit: Unit) -> Self {
+        let number = self.unit.from_si(self.kind, self.value);
+        let width = |of_this: f64| unit.width_to_si(self.unit.width_from_si(of_this));
+        Self {
+            value: unit.to_si(self.kind, number),
+            unit,
+            plus_minus: self.plus_minus.map(width),
+            last_digit: width(self.last_digit),
+            ..*self
+        }
+    }
+
     /// The value after a change, in its own unit. Its last digit is the finer of the two, and both uncertainties
     /// count as independent.
     #[must_use]

@@ -6,10 +6,10 @@ use crate::source::Span;
 use crate::speech::{Message, say};
 use crate::vocabulary::Setting;
 use crate::vocabulary::settings::{self, SettingRow};
-use crate::vocabulary::spec::Possible;
 use crate::vocabulary::values::{Assigned, Assignment};
 
 use super::codes;
+use super::rejected::meant;
 use super::settings::{Entry, Held, HeldValue};
 
 /// What is needed to turn written amounts into settings.
@@ -23,17 +23,24 @@ const WRITTEN_LENGTH: f64 = 1e-4;
 
 impl Ledger {
     /// The entry that an assignment gives a setting, and what is wrong with it. A step from an unknown value is
-    /// unknown as well, and the first error says so.
+    /// unknown as well, and the first error says so. A new aim is held against the one before, `aim`, unless the block says why it
+    /// is another.
     pub fn entry(
         &self,
         assignment: &Assignment,
         before: Option<&Entry>,
+        aim: Option<&Held>,
         held: impl FnOnce(HeldValue) -> Held,
     ) -> (Entry, Option<Finding>) {
         if let (Some(Err(rejected)), Some(_)) = (before, assignment.by()) {
             return (Err(*rejected), None);
         }
-        match self.value(assignment, before.and_then(|before| before.as_ref().ok())) {
+        let before = before.and_then(|before| before.as_ref().ok());
+        let value = self.value(assignment, before).and_then(|value| match aim {
+            Some(aim) => meant(assignment, aim, &value).map(|()| value),
+            None => Ok(value),
+        });
+        match value {
             Ok(value) => (Ok(held(value)), None),
             Err(finding) => (Err(Rejected { code: finding.code, span: finding.span }), Some(*finding)),
         }
@@ -123,19 +130,26 @@ impl Ledger {
             return Err(Box::new(Finding::new(&codes::NO_START, at, say!("`{name}` is a word", name))));
         };
         let moved = from.moved_by(by);
-        if moved.value < 0.0 && row.possible != Possible::Any {
+        if !row.possible.allows(moved.value) {
             let units = Units::default();
             return Err(Box::new(
                 Finding::new(
                     &codes::BELOW_CLOSED,
                     at,
-                    match row.is_adjuster() {
-                        true => say!("`{name}` would go past closed", name),
-                        false => say!("`{name}` would go past nothing", name),
+                    match (row.is_adjuster(), moved.value < 0.0) {
+                        (true, _) => say!("`{name}` would go past closed", name),
+                        (false, true) if name == Setting::FORK_HEIGHT => {
+                            say!("the fork tubes would come below flush, where the clamp does not hold all of them")
+                        }
+                        (false, true) => say!("`{name}` would go past nothing", name),
+                        (false, false) => say!("`{name}` would go past what can be", name),
                     },
                 )
                 .see(span, say!("from {from} here", from = show(from, &units)))
-                .help(say!("count again, and write the setting as it is")),
+                .help(match row.is_adjuster() {
+                    true => say!("count again, and write the setting as it is"),
+                    false => say!("measure again, and write the setting as it is"),
+                }),
             ));
         }
         Ok(moved)

@@ -214,6 +214,32 @@ Better: correct the unit or the digits, here `tyre.rear = "12 psi"`. Where the
 reading is right, write the new aim in a `change` above it.
 "#,
 );
+pub static FAR_FROM_AIM: Code = code(
+    "pressure/far-from-its-aim",
+    Severity::Error,
+    r#"A pressure set to less than half or more than twice what it was set to before.
+
+Most often a step lost its sign, or the unit is another. Nobody is to ride on
+it: it does not count, and no page asks to pump it.
+
+````
+```change
+tyre.front = "1 psi"
+because = "slides in the wet"
+```
+````
+
+Better: for a step write `tyre.front = "+1 psi"`. Where it is meant, say why:
+
+````
+```change
+tyre.front = "6 psi"
+because = "deep sand"
+accepted = "sand tyre with a rim lock, by its maker"
+```
+````
+"#,
+);
 pub static HOT_OR_COLD: Code = code(
     "pressure/hot-or-cold",
     Severity::Warning,
@@ -286,6 +312,7 @@ pub static CODES: &[&Code] = &[
     &NO_REASON,
     &MACHINE_OWNED,
     &IMPLAUSIBLE,
+    &FAR_FROM_AIM,
     &HOT_OR_COLD,
     &SET_ELSEWHERE,
     &judged::READING_ORDER,

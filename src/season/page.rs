@@ -63,14 +63,10 @@ impl Page<'_> {
         Ledger { pitch: self.machine.and_then(thread_pitch) }
     }
 
-    /// Puts what a block writes in force; returns what it replaced.
-    fn assign(&mut self, block: &Settings, how: How, place: Place) -> Vec<Replaced> {
-        self.assign_all(&block.others.settings, &block.header, how, place)
-    }
-
+    /// Puts what a block writes in force; returns what it replaced. With `accepted`, the block says why it is so.
     fn assign_all(
         &mut self,
-        written: &[Assignment],
+        (written, accepted): (&[Assignment], Option<&Written>),
         header: &Header,
         how: How,
         place: Place,
@@ -88,11 +84,12 @@ impl Page<'_> {
                 Some(Err(rejected)) => Some(Err(*rejected)),
                 _ => self.state.start_of(name).map(Ok),
             };
+            let aim = in_force(before.as_ref()).filter(|_| accepted.is_none());
             let date = Some(self.day.date);
             let held = |value| Held { value, how, span: assignment.span, place: Some(place), date };
-            let (after, finding) = ledger.entry(assignment, start.as_ref(), held);
+            let (after, finding) = ledger.entry(assignment, start.as_ref(), aim, held);
             // An impossible step of a pressure was not made: the charge says what is inside.
-            let is_no_step = finding.is_some() && name.is_pressure();
+            let is_no_step = finding.is_some() && name.is_pressure() && assignment.by().is_some();
             self.findings.extend(finding);
             if is_no_step {
                 continue;
@@ -138,8 +135,9 @@ impl Page<'_> {
         if block.header.argument.is_some() {
             return;
         }
-        self.use_plan(block.use_plan.as_ref(), place);
-        self.assign(block, How::Settings, place);
+        let accepted = block.accepted.as_ref();
+        self.use_plan(block.use_plan.as_ref(), accepted, place);
+        self.assign_all((&block.others.settings, accepted), &block.header, How::Settings, place);
     }
 
     fn change(&mut self, block: &Change, place: Place) {
@@ -148,8 +146,10 @@ impl Page<'_> {
         if goes_back {
             self.back(block, place);
         }
-        let mut replaced = self.use_plan(block.use_plan.as_ref(), place);
-        replaced.extend(self.assign_all(&block.others.settings, &block.header, How::Change, place));
+        let accepted = block.accepted.as_ref();
+        let mut replaced = self.use_plan(block.use_plan.as_ref(), accepted, place);
+        let written = (&*block.others.settings, accepted);
+        replaced.extend(self.assign_all(written, &block.header, How::Change, place));
         if !replaced.is_empty() {
             let step = UndoStep::from(replaced);
             self.undo.push(Arc::clone(&step));
@@ -240,11 +240,19 @@ impl Page<'_> {
         self.ledger().stepped(name, &inside, &step.by, step.span).err()
     }
 
-    fn use_plan(&mut self, plan: Option<&Written>, place: Place) -> Vec<Replaced> {
+    fn use_plan(
+        &mut self,
+        plan: Option<&Written>,
+        accepted: Option<&Written>,
+        place: Place,
+    ) -> Vec<Replaced> {
         let Some(plan) = plan else { return Vec::new() };
         let found = self.book.plan(self.day, &plan.text, Some(place.block)).cloned();
         match found {
-            Some(block) => self.assign(&block, How::Plan, place),
+            Some(block) => {
+                let accepted = accepted.or(block.accepted.as_ref());
+                self.assign_all((&block.others.settings, accepted), &block.header, How::Plan, place)
+            }
             None => {
                 let headline = say!("there is no plan `{plan}`", plan = plan.text);
                 let mut finding = Finding::new(&codes::UNKNOWN_PLAN, plan.span, headline);

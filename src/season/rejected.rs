@@ -2,19 +2,22 @@
 
 use crate::book::Notebook;
 use crate::finding::Finding;
-use crate::quantity::{Quantity, Shown, Units, show};
+use crate::quantity::{Quantity, Shown, Unit, Units, show};
 use crate::source::Span;
 use crate::speech::say;
 use crate::vocabulary::Setting;
-use crate::vocabulary::values::{Given, PressureReading};
+use crate::vocabulary::values::{Assignment, Given, PressureReading};
 
 use super::codes;
+use super::settings::{Held, HeldValue};
 use super::state::State;
 
 /// A pressure left below this share of its aim, or above [`MOST`], has a wrong unit or digit: common practice, no
 /// source.
 const LEAST: f64 = 0.5;
 const MOST: f64 = 2.0;
+/// What gauges show.
+const PRESSURES: [Unit; 3] = [Unit::Bar, Unit::Psi, Unit::Kilopascal];
 
 impl State {
     /// Whether a pressure reading counts, or why not.
@@ -45,6 +48,39 @@ impl State {
             None => Ok(()),
         }
     }
+}
+
+/// Whether a pressure that is written for an aim is one that somebody can mean who had another before. A step says outright how
+/// far it goes.
+pub(super) fn meant(assignment: &Assignment, before: &Held, value: &HeldValue) -> Result<(), Box<Finding>> {
+    let (Some(aim), Some(was)) = (value.quantity(), before.value.quantity()) else { return Ok(()) };
+    let is_near = |value: f64| (LEAST..=MOST).contains(&(value / was.value));
+    let is_judged = assignment.name.is_pressure() && assignment.by().is_none() && was.value > 0.0;
+    // Nobody writes nothing by a slip: it is let out.
+    if !is_judged || aim.value == 0.0 || is_near(aim.value) {
+        return Ok(());
+    }
+    let (label, now, wanted) = (assignment.name.label(), shown(aim), shown(was));
+    let headline = match aim.value < was.value {
+        true => say!("{label} set to {now} is less than half of {wanted} before", label, now, wanted),
+        false => say!("{label} set to {now} is more than twice {wanted} before", label, now, wanted),
+    };
+    let mut finding = Finding::new(&codes::FAR_FROM_AIM, assignment.span, headline)
+        .found(say!("not counted"))
+        .see(before.span, say!("the aim before"));
+    // A step has few digits.
+    let is_short = aim.last_digit >= aim.unit.width_to_si(1.0);
+    if is_short && is_near(was.value + aim.value) && is_near(was.value - aim.value) {
+        finding = finding.help(say!("for a step write `+{now}` or `-{now}`", now));
+    }
+    for other in PRESSURES.map(|unit| aim.misread_as(unit)) {
+        if is_near(other.value) {
+            let other = shown(&other).to_string();
+            let written = format!("\"{other}\"");
+            finding = finding.fix(say!("did you mean `{other}`?", other), assignment.span, written);
+        }
+    }
+    Err(Box::new(finding.help(say!("where it is meant, write `accepted = \"why\"` beside it"))))
 }
 
 fn shown(quantity: &Quantity) -> Shown {

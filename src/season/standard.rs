@@ -11,7 +11,7 @@ use crate::vocabulary::values::Given;
 use crate::vocabulary::{Header, Setting};
 
 use super::carry::Ledger;
-use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard};
+use super::settings::{Entry, Held, HeldMap, HeldValue, How, Standard, in_force};
 
 /// Settings that hardware blocks also name: the value of each, or the error in it.
 fn hardware(machine: &Notebook) -> Vec<(Setting, Result<Given, Rejected>)> {
@@ -53,7 +53,7 @@ pub(super) fn standard_entries(machine: &Notebook) -> (HeldMap, Vec<Finding>) {
         for assignment in &block.others.settings {
             let before = map.get(&assignment.name).cloned();
             let standing = |value| held(value, How::Standard, assignment.span);
-            let (entry, finding) = ledger.entry(assignment, before.as_deref(), standing);
+            let (entry, finding) = ledger.entry(assignment, before.as_deref(), None, standing);
             map.insert(assignment.name, Arc::new(entry));
             findings.extend(finding);
         }
@@ -89,7 +89,8 @@ pub(super) fn beginning(
     let mut findings = Vec::new();
     let ledger = Ledger { pitch: thread_pitch(machine) };
     let blocks = || rider.iter().flat_map(|rider| rider.settings_named(&machine.name));
-    for assignment in blocks().flat_map(|block| &block.others.settings) {
+    let written = blocks().flat_map(|block| block.others.settings.iter().map(move |one| (block, one)));
+    for (block, assignment) in written {
         if owner(assignment.name) == Owner::Machine {
             findings.push(
                 Finding::new(
@@ -106,7 +107,8 @@ pub(super) fn beginning(
         }
         let held = |value| Held { value, how: How::Rider, span: assignment.span, place: None, date: None };
         let before = of_rider.get(&assignment.name).cloned();
-        let (entry, finding) = ledger.entry(assignment, before.as_deref(), held);
+        let aim = in_force(before.as_ref()).filter(|_| block.accepted.is_none());
+        let (entry, finding) = ledger.entry(assignment, before.as_deref(), aim, held);
         of_rider.insert(assignment.name, Arc::new(entry));
         findings.extend(finding);
     }

@@ -1,6 +1,6 @@
 //! The readings of a `sag` block: the hanging one, and the rest under each load.
 
-use super::blocks::Sag;
+use super::blocks::{SEATED, Sag};
 use super::values::Readings;
 
 /// The load on the wheels when a sag is read.
@@ -36,6 +36,11 @@ impl Load {
 }
 
 impl Sag {
+    /// Whether the rider sat. What is not said was read standing.
+    pub fn is_seated(&self) -> bool {
+        self.posture.as_ref().is_some_and(|posture| posture.text == SEATED)
+    }
+
     /// The rests under a load.
     pub fn rests(&self, load: Load) -> Rests<'_> {
         let [plain, push, lift] = match load {

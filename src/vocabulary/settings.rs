@@ -140,7 +140,11 @@ pub const TWO_CHAMBER: &str = "two-chamber";
 pub const STANDARD_EXHAUST: &str = "standard";
 pub const AFTERMARKET_EXHAUST: &str = "aftermarket";
 
-use Possible::{Any, NotNegative, Positive};
+/// m. Below flush the clamp does not hold all of the tube; more than this above it, and the wheel would meet the lower clamp:
+/// common practice, no source.
+const HIGHEST_FORK: f64 = 0.05;
+
+use Possible::{Any, Between, NotNegative, Positive};
 
 settings! {
     DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None, Modelled, Some(Care::Chain);
@@ -153,7 +157,7 @@ settings! {
     SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring", Kept, None, Modelled, Some(Care::Spring);
     SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch", Kept, None, Modelled, Some(Care::Preload);
     SHOCK_LINK "shock.link", TEXT, Any, Plain, Rider, Some(Together::RearSpring), "shock link", "the name of a `link` block, or `standard`", Shown, None, Unmodelled, Some(Care::Spring);
-    FORK_HEIGHT "fork.height", LENGTH, Any, Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike", Kept, None, Modelled, Some(Care::ForkHeight);
+    FORK_HEIGHT "fork.height", LENGTH, Between(0.0, HIGHEST_FORK), Height, Rider, None, "fork height", "top of the tube above the upper clamp's top face, both legs alike", Kept, None, Modelled, Some(Care::ForkHeight);
     CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry", Shown, None, Modelled, Some(Care::ForkHeight);
     STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual", Shown, None, Unmodelled, Some(Care::Steering);
     DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed", Kept, None, Unmodelled, None;

@@ -139,9 +139,17 @@ pub fn copy(from: &Path, to: &Path) {
     }
 }
 
+/// A page without the marks that keep its dates whole.
+pub fn unmarked(html: &str) -> String {
+    let mut parts = html.split("<span class=\"word\">");
+    let first = parts.next().unwrap_or_default().to_owned();
+    parts.fold(first, |all, part| all + &part.replacen("</span>", "", 1))
+}
+
 /// What a browser shows of a page, as text.
 pub fn shown(html: &str) -> String {
-    let body = html.split_once("<body>").map_or(html, |(_, body)| body);
+    let html = unmarked(html);
+    let body = html.split_once("<body>").map_or(html.as_str(), |(_, body)| body);
     let mut text = String::new();
     let mut is_markup = false;
     for letter in body.chars() {

@@ -328,6 +328,28 @@ fn the_lower_limit_of_two_chambers_that_are_filled_together_holds() {
 }
 
 #[test]
+fn a_fork_that_its_chambers_pull_in_all_the_way_is_told() {
+    let desk = desk("");
+    let machine = desk.read("machines/corrie.md");
+    // A digit and more are missing from the area of the positive chamber; the negative one is as large as a room.
+    let lines = machine.lines().scan((false, false), |(main, counter), line| {
+        if line.starts_with("```") {
+            (*main, *counter) = (line == "```chamber main", line == "```chamber counter");
+        }
+        Some(match (*main, *counter) {
+            (true, _) if line.starts_with("area") => "area = \"12 mm²\"",
+            (_, true) if line.starts_with("volume") => "volume = \"5000 cm³\"",
+            _ => line,
+        })
+    });
+    let machine: Vec<&str> = lines.collect();
+    desk.write("machines/corrie.md", &machine.join("\n"));
+    let path = day(&desk, "2026-05-02", &(air(14.0, 968.0) + SAG));
+    let told = out(&desk.run(&["check", &path])).to_owned();
+    assert!(told.contains("fork/held-down") && told.contains("300.0 mm down"), "{told}");
+}
+
+#[test]
 fn below_nothing_it_is_set_to_nothing_at_the_track() {
     let desk = desk("");
     // 0 psi at 20 °C would be a vacuum on a bench of 0 °C.

@@ -79,7 +79,7 @@ fn a_patch_applies_in_a_book_that_is_a_folder_of_a_repository() {
     }
     outer.write(&format!("book/{DAY}"), &format!("{HEAD}\n{STINT}"));
     assert!(Command::new("git").args(["init", "-q"]).current_dir(outer.path("")).status().unwrap().success());
-    let output = outer.run_with_input(&["--book", "book", "take"], &format!("{HEAD}\n{STINT}\n{CHANGE}"));
+    let output = outer.run_with_input(&["--book", "book", "take"], format!("{HEAD}\n{STINT}\n{CHANGE}"));
     assert!(err(&output).contains("in book"), "{}", err(&output));
     apply(&outer, "book", out(&output));
     assert_eq!(outer.read(&format!("book/{DAY}")), format!("{HEAD}\n{STINT}\n{CHANGE}"));
@@ -126,7 +126,7 @@ fn a_text_without_a_head_is_of_the_day_that_is_said() {
     let output = take(&desk, STINT);
     assert_eq!(code(&output), 2);
     assert!(err(&output).contains("does not give its rider"), "{}", err(&output));
-    let output = desk.run_with_input(&["take", "--rider", "jay"], &format!("{HEAD}\n{STINT}"));
+    let output = desk.run_with_input(&["take", "--rider", "jay"], format!("{HEAD}\n{STINT}"));
     assert_eq!(code(&output), 2);
     assert_eq!(file_names(&desk.path("days")), ["2026-05-09-jay.md"]);
 }

@@ -143,7 +143,7 @@ fn drawn(here: Here<'_>, draws: u64, figures: &[(FigureName, f64)]) -> Vec<Sprea
             || vec![Spread::default(); figures.len()],
             |mut spreads, draw| {
                 let shift = |note: &SourceNote| lot(draw, note);
-                let bench = Bench::new(here, Plain).shifted(&shift);
+                let bench = Bench::new(here, Plain).shifted(&shift).untraced();
                 for (spread, (name, _)) in spreads.iter_mut().zip(figures) {
                     if let Some(value) = bench.value(*name) {
                         spread.add(value);

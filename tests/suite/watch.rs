@@ -158,7 +158,7 @@ fn pages_are_those_of_the_book_and_change_with_it() {
     assert!(!between.contains("<h2>") && !between.contains("particular"), "{between}");
     for (target, words) in [
         ("/", "A long day"),
-        ("/season.html", "Stint by stint"),
+        ("/season.html", "Day by day"),
         ("/sheet~days~2026-05-09.md.html", "One next change"),
         ("/notebook~machines~brae.md.html", "The Brae"),
         ("/notebook~book.toml.html", "Watched"),

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::advice::data::{Said, SaidWords, Ways};
 use crate::advice::parts::Advice;
-use crate::advice::phrases::{Phrase, Token};
+use crate::advice::phrases::{Saying, Token};
 
 /// Sets of words that matter to a complaint, and of words that do not.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -172,10 +172,10 @@ impl Lexicon {
             singles.extend([way, "\n"]);
         }
         let mut phrases: Vec<(String, Meaning<'_>)> =
-            all.into_iter().filter_map(|(meaning, way)| Some((Phrase::line(way)?, meaning))).collect();
-        phrases.sort_by_cached_key(|(line, _)| std::cmp::Reverse(Phrase::read(line).len()));
+            all.into_iter().filter_map(|(meaning, way)| Some((Saying::line(way)?, meaning))).collect();
+        phrases.sort_by_cached_key(|(line, _)| std::cmp::Reverse(Saying::read(line).len()));
         let line = |(phrase, meaning): (String, Meaning<'_>)| {
-            (Phrase::read(&phrase).first().to_owned(), format!("{}\t{phrase}", meaning.written()))
+            (Saying::read(&phrase).first().to_owned(), format!("{}\t{phrase}", meaning.written()))
         };
         let ways = Lines::new(phrases.into_iter().map(line).collect());
         Self { ways, words: words(&said), singles: singles.into() }
@@ -189,10 +189,10 @@ impl Lexicon {
     }
 
     /// The ways of saying something that begin with a word, longest first.
-    pub fn ways<'l>(&'l self, first: &str) -> impl Iterator<Item = (Phrase<'l>, Meaning<'l>)> {
+    pub fn ways<'l>(&'l self, first: &str) -> impl Iterator<Item = (Saying<'l>, Meaning<'l>)> {
         self.ways.under(first).filter_map(|line| {
             let (meaning, phrase) = line.split_once('\t')?;
-            Some((Phrase::read(phrase), Meaning::read(meaning)?))
+            Some((Saying::read(phrase), Meaning::read(meaning)?))
         })
     }
 

@@ -17,7 +17,7 @@ use crate::vocabulary::values::{Texts, Written};
 
 use super::data::Said;
 use super::parts::Advice;
-use super::phrases::{Phrase, Token, tokens};
+use super::phrases::{Saying, Token, tokens};
 
 pub use ear::Ear;
 pub use findings::check;
@@ -200,7 +200,7 @@ impl<'a> Hearing<'a> {
             }
         }
         let section = sections.iter().find_map(|(name, line)| {
-            let phrase = Phrase::read(line);
+            let phrase = Saying::read(line);
             (0..tokens.len()).find_map(|at| {
                 let length = phrase.matches(tokens.get(at..)?, is_small)?;
                 Some((*name, at, at + length))
@@ -298,7 +298,7 @@ fn sections<'b>(book: &'b Book, day: &Day) -> Vec<Section<'b>> {
     let block = book.track(day).and_then(|track| track.track_block());
     let sections = block.and_then(|block| block.sections.as_ref());
     let names = sections.iter().flat_map(|texts| &texts.values).map(|section| section.text.as_str());
-    names.filter_map(|name| Some((name, Phrase::line(name)?))).collect()
+    names.filter_map(|name| Some((name, Saying::line(name)?))).collect()
 }
 
 /// A complaint with a place and the same one without, in one text, are one: with the place, and with either's

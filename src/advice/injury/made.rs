@@ -28,12 +28,13 @@ fn of_file() -> Injury {
 #[test]
 fn injury_is_made_ready_as_its_file_says() {
     let injury = of_file();
-    let phrases: [(&str, &Phrases); 5] = [
+    let phrases: [(&str, &Phrases); 6] = [
         ("signs", &injury.signs),
         ("doubtful", &injury.doubtful),
         ("hurt", &injury.hurt),
         ("crash", &injury.crash),
         ("no_crash", &injury.no_crash),
+        ("no_sign", &injury.no_sign),
     ];
     let words: [(&str, &Words); 9] = [
         ("things", &injury.things),

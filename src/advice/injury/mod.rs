@@ -50,6 +50,8 @@ table! { over
     crash: Phrases = "crash", Text;
     /// Phrases with a word of a crash in them that mean no crash: *prueba de caída*.
     no_crash: Phrases = "no_crash", Text;
+    /// Phrases with a sign in them that are about the machine: *numb front end*.
+    no_sign: Phrases = "no_sign", Text;
     /// Words that deny what follows, and words that may come between.
     not: Words = "not", Text;
     between: Words = "between", Text;
@@ -117,20 +119,22 @@ impl Injury {
 
     fn find_in_clause(&self, sought: Sought, tokens: &[Token<'_>]) -> Option<Found> {
         if matches!(sought, Sought::Crash) {
-            return self
-                .first(tokens, &self.crash, |here| (!self.is_no_crash(tokens, &here)).then_some(here));
+            return self.first(tokens, &self.crash, |here| {
+                (!self.is_part_of(&self.no_crash, tokens, &here)).then_some(here)
+            });
         }
-        let plain = self.first(tokens, &self.signs, Some);
+        let is_sign = |here| (!self.is_part_of(&self.no_sign, tokens, &here)).then_some(here);
+        let plain = self.first(tokens, &self.signs, is_sign);
         let is_of_no_thing = |here| (!self.is_of_a_thing(tokens, &here)).then_some(here);
         let doubtful = self.first(tokens, &self.doubtful, is_of_no_thing);
         let hurt = self.first(tokens, &self.hurt, |here| self.with_limb(tokens, &here));
         plain.into_iter().chain(doubtful).chain(hurt).min_by_key(|found| found.at.start)
     }
 
-    /// Whether words of a crash are part of a phrase that means none.
-    fn is_no_crash(&self, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
+    /// Whether words are part of a phrase that means something else.
+    fn is_part_of(&self, others: &Phrases, tokens: &[Token<'_>], here: &Range<usize>) -> bool {
         (here.start.saturating_sub(NEAR)..=here.start).any(|start| {
-            let phrases = tokens.get(start).into_iter().flat_map(|token| self.no_crash.at(token));
+            let phrases = tokens.get(start).into_iter().flat_map(|token| others.at(token));
             let mut ends = phrases.filter_map(|phrase| self.end_of(tokens, start, phrase));
             ends.any(|end| end >= here.end)
         })

@@ -67,7 +67,10 @@ impl Weigher<'_> {
             after: scene.state.with_setting(name, value.clone()),
             moves: vec![(name, Some(from), value)],
             also: vec![
-                self.scene.say(&say!("running lean can seize an engine: read the plug; refit {base} before riding lower or colder", base = show(&base.quantity, units))),
+                scene.say(&match wanted < base.quantity.value {
+                    true => say!("running lean can seize an engine: read the plug; refit {base} before riding lower or colder", base = show(&base.quantity, units)),
+                    false => say!("higher or warmer it is too rich and can foul the plug: refit {base} then", base = show(&base.quantity, units)),
+                }),
                 self.scene.say(&say!("it rules three quarters of throttle and up; pilot, needle and air screw are separate matters")),
             ],
             undo: undo(step, self.scene.say(&say!("the jet before: write `back = true`"))),

@@ -12,18 +12,21 @@ mod future_date;
 mod held_down;
 mod hours_backwards;
 mod leak_down;
+mod leg_temperature;
 mod limits;
 mod mentions;
 mod no_room;
 mod not_on_hand;
 mod odd_lap;
 mod odd_links;
+mod other_posture;
 mod overdue;
 mod preload_range;
 mod same_day;
 mod scatter;
 mod sea_level_pressure;
 mod spring_label;
+mod step_or_place;
 mod stint_order;
 mod topped_out;
 mod trail_and_offset;
@@ -76,6 +79,8 @@ pub(super) fn of_days_here<M: Recording>() -> &'static [OfDays<M>] {
         mentions::check_day,
         hours_backwards::check,
         leak_down::check,
+        leg_temperature::check,
+        other_posture::check,
         unknown_done::check,
         stint_order::check,
         travel_used::check,
@@ -93,6 +98,7 @@ pub(super) fn of_days_anywhere<M: Recording>() -> &'static [OfDays<M>] {
         expectations::check_day,
         drifted::check,
         confounded::check,
+        step_or_place::check,
         odd_lap::check,
     ]
 }
@@ -142,9 +148,12 @@ pub static CODES: &[&Code] = &[
     &same_day::CODE,
     &drifted::CODE,
     &confounded::CODE,
+    &step_or_place::CODE,
     &overdue::CODE,
     &hours_backwards::CODE,
     &leak_down::CODE,
+    &leg_temperature::CODE,
+    &other_posture::CODE,
 ];
 
 /// Of findings about a fork held down by one pressure on several days, keeps the first.

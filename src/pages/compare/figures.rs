@@ -6,10 +6,10 @@ use serde::Serialize;
 
 use crate::figures::{Bench, Figure, Number, Recorder};
 use crate::quantity::{Kind, Units};
-use crate::speech::Message;
-use crate::vocabulary::FigureName;
+use crate::speech::{Message, say};
 use crate::vocabulary::figures::FigureId;
 use crate::vocabulary::name::Open;
+use crate::vocabulary::{End, FigureName};
 
 use super::super::say::{Said, Say};
 use super::{Difference, Side, Verdict};
@@ -66,6 +66,15 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
                 ..line
             });
         }
+        if are_postures_apart(sides, name) {
+            line = line.map(|line| FigureChange {
+                change: Some(units.say(&say!("one standing, one seated: not compared"))),
+                verdict: Verdict::Apart,
+                by: None,
+                expanded: None,
+                ..line
+            });
+        }
         let Some(line) = line.filter(|line| complete || line.verdict != Verdict::Same) else { continue };
         if line.verdict != Verdict::Same {
             assume(&mut assumed, [&figures.0, &figures.1], units);
@@ -76,6 +85,21 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         lines.push(FigureChange { is_shown, ..line });
     }
     (lines, assumed)
+}
+
+/// Whether a figure is of rider sags that were read standing on one side and seated on the other.
+fn are_postures_apart(sides: (&Side<'_>, &Side<'_>), name: FigureName) -> bool {
+    let is_of = |end: &End| match name.row {
+        FigureId::SAG_RIDER | FigureId::SAG_RIDER_SHARE | FigureId::SAG_RIDER_EXPECTED => {
+            name.end() == Some(*end)
+        }
+        row => row == FigureId::BALANCE_SAG,
+    };
+    let is_seated = |side: &Side<'_>, end: End| Some(side.state()?.rider_sag(end)?.block.is_seated());
+    End::BOTH.iter().filter(|end| is_of(end)).any(|end| {
+        let both = is_seated(sides.0, *end).zip(is_seated(sides.1, *end));
+        both.is_some_and(|(one, other)| one != other)
+    })
 }
 
 /// Labels of the figures whose difference is within the measurement, with one label for those of one row of the

@@ -116,6 +116,9 @@ pub struct Jet {
     pub ideal: Told,
     /// The nearest on hand that is not leaner.
     pub fit: Told,
+    /// Whether it is leaner than the one that is in.
+    #[serde(skip)]
+    pub is_leaner: bool,
 }
 
 /// What is planned for a day, by its place in a book that has its draft.
@@ -343,7 +346,9 @@ impl Preparing<'_> {
             let jet = Quantity { kind: Kind::Number, value: number, unit, plus_minus: None, last_digit: 1.0 };
             self.state = self.state.with_setting(Setting::JET_MAIN, HeldValue::Quantity(jet));
         }
+        let number = was.as_ref().and_then(|was| was.quantity()).map(|was| was.value);
         Some(Jet {
+            is_leaner: fit.value().zip(number).is_some_and(|(fit, was)| fit < was),
             was: was.map(|was| notebook::setting_text(self.say, &was)),
             ideal: jet_number(self.say, &ideal, 1),
             fit: jet_number(self.say, &fit, 0),

@@ -100,9 +100,14 @@ pub(super) fn settings_from(plan: &Plan) -> Message {
 
 /// Why the settings are changed.
 pub(super) fn because(plan: &Plan) -> Message {
-    match &plan.chosen {
+    let from = match &plan.chosen {
         Some(chosen) => say!("as {day} ended", day = chosen.name),
         None => say!("nothing on file: from the standard setting"),
+    };
+    let is_jetted = |jet: &Jet| jet.fit.shown.is_some() && jet.fit.shown != jet.was;
+    match plan.jet.as_ref().is_some_and(is_jetted) {
+        true => say!("{from}; the main jet for this air", from),
+        false => from,
     }
 }
 
@@ -162,8 +167,14 @@ fn jet_in_words(jet: &Jet) -> Message {
         Some(was) if was == fit => {
             say!("main jet: {fit} (it was {was}); this air asks for {ideal}, never leaner", fit, was, ideal)
         }
-        Some(was) => say!(
+        Some(was) if jet.is_leaner => say!(
             "main jet: {fit} (it was {was}); this air asks for {ideal}, never leaner; running lean can seize an engine: read the plug; refit {was} before riding lower or colder",
+            fit,
+            was,
+            ideal,
+        ),
+        Some(was) => say!(
+            "main jet: {fit} (it was {was}); this air asks for {ideal}, never leaner; higher or warmer it is too rich and can foul the plug",
             fit,
             was,
             ideal,

@@ -74,13 +74,15 @@ struct Asked {
     is_charged: bool,
 }
 
-pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, due: &[Look]) -> Vec<String> {
+/// For what is to be set and tried next, and what is due.
+pub(super) fn cautions(desk: &Desk<'_>, to_set: &ToSet, next: &[Setting], due: &[Look]) -> Vec<String> {
     let care = |name: &str| lookup(name).and_then(Named::care);
     let of_look = |look: &Look| if look.name == LOOK_CHAIN { Some(Care::Chain) } else { care(&look.name) };
     let is_charged = desk.machine.and_then(|machine| machine.shock()).is_some_and(is_charged);
+    let changed = || to_set.changed().map(|line| line.id).chain(next.iter().copied());
     Asked {
-        changed: to_set.changed().filter_map(|line| line.id.info().care).collect(),
-        is_changed: to_set.changed().next().is_some(),
+        changed: changed().filter_map(|name| name.info().care).collect(),
+        is_changed: changed().next().is_some(),
         due: due.iter().filter_map(of_look).collect(),
         has_chambers: to_set.lines.iter().any(|line| line.id.info().care == Some(Care::Air)),
         is_charged,

@@ -143,10 +143,12 @@ fn conditions(desk: &Desk<'_>) -> Vec<Named> {
     let weather = [words(said(|it| it.wind.as_ref())), words(said(|it| it.rain.as_ref()))];
     let label = if weather.iter().any(Option::is_some) { say!("ground and weather") } else { say!("ground") };
     let ground = [soil, surface, traction].into_iter().chain(weather);
+    let fuel = [words(said(|it| it.fuel.as_ref())), words(said(|it| it.premix.as_ref()))];
     let joined = |parts: Vec<String>, between: &str| (!parts.is_empty()).then(|| parts.join(between));
     let all = [
         (say!("air"), joined(air.into_iter().flatten().collect(), ", ")),
         (label, joined(ground.flatten().collect(), "; ")),
+        (say!("fuel"), joined(fuel.into_iter().flatten().collect(), ", ")),
     ];
     let all = all.into_iter().filter_map(|(label, value)| Some((label, value?)));
     all.map(|(label, value)| Named { label: desk.say.text(&label), value }).collect()

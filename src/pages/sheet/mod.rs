@@ -189,7 +189,9 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
     let to_set = settings::to_set(&desk, &bench);
     let due = looks::due(&desk, options.on.unwrap_or(day.date));
     let looks = looks::looks(&desk);
-    let cautions = cautions::cautions(&desk, &to_set, &due);
+    let next = next::next(&desk, advice, options.on);
+    let moves = next.as_ref().map(|next| next.moves.as_slice()).unwrap_or_default();
+    let cautions = cautions::cautions(&desk, &to_set, moves, &due);
     let tiles = makes::Tiles::of(&desk, &bench);
     let pressures = makes::pressures(&desk, &bench, &to_set);
     let head = head::head(&desk);
@@ -219,7 +221,7 @@ pub fn sheet(book: &Book, season: &Season, advice: &Advice, index: usize, option
         force,
         due,
         looks,
-        next: next::next(&desk, advice, options.on),
+        next,
         plans: plans::plans(&desk),
         checklist: checklist(&desk),
         torques: if options.torques { torques(&desk) } else { Vec::new() },

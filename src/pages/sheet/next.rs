@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::advice::{self, Advice, Answer, Asking, OnFile, Prediction, place_said};
 use crate::speech::say;
+use crate::vocabulary::Setting;
 
 use super::super::say::Say;
 use super::Desk;
@@ -29,6 +30,9 @@ pub struct NextChange {
     /// Whether it is only to ride what was changed already.
     #[serde(skip)]
     pub is_ride: bool,
+    /// The settings that it moves.
+    #[serde(skip)]
+    pub moves: Vec<Setting>,
 }
 
 /// The next change for the last ride's complaint; `None` where there was none.
@@ -52,12 +56,18 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         _ => None,
     };
     let is_ride = matches!(next.answer, Answer::Ride(_));
+    let mut moves = Vec::new();
     let (what, lines, undo) = match next.answer {
         Answer::Change(change) => {
+            moves.extend(change.settings.iter().filter_map(|moved| moved.name.setting()));
             let told = change.predictions.iter().filter(|prediction| prediction.is_beyond_measurement);
             let mut lines: Vec<String> =
                 told.take(PREDICTIONS).map(|told| foretold(desk.say, told)).collect();
             lines.extend(change.unpredicted);
+            // What can seize an engine is said beside the jet.
+            if moves.iter().any(|name| name.info().is_of_engine()) {
+                lines.splice(0..0, change.also);
+            }
             lines.push(desk.say.text(&say!("trade-off: {what}", what = change.costs)));
             lines.push(desk.say.text(&say!("better if: {what}", what = change.better)));
             lines.push(desk.say.text(&say!("basis: {what}", what = change.source)));
@@ -74,7 +84,7 @@ pub(super) fn next(desk: &Desk<'_>, advice: &Advice, on: Option<Date>) -> Option
         }
     };
     let lines = stop.into_iter().chain(lines).collect();
-    Some(NextChange { complaint, what, lines, undo, check, is_ride })
+    Some(NextChange { complaint, what, lines, undo, check, is_ride, moves })
 }
 
 fn foretold(say: Say<'_>, prediction: &Prediction) -> String {

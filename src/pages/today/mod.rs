@@ -203,7 +203,9 @@ pub fn today(
     }
     let pumped = |line: PressureLine| {
         let label = units.say(&line.setting.label());
-        Some(Pumped { told: line.by_hand?, setting: line.setting, label })
+        // What somebody has to mend first is not left out.
+        let told = line.by_hand.or(line.aim.wanted).or(line.aim.instead)?;
+        Some(Pumped { told, setting: line.setting, label })
     };
     today.to_pump = sheet.pressures.into_iter().filter_map(pumped).collect();
     today.jet = prepare::jet(book, season, index).as_ref().and_then(jet_told).map(|told| units.say(&told));

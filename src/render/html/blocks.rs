@@ -169,7 +169,11 @@ impl Page<'_> {
                     ends.push(end);
                 }
             }
-            self.text(&inline.text);
+            if inline.is_code {
+                self.text(&inline.text);
+            } else {
+                self.words(&inline.text);
+            }
             for end in ends.iter().rev() {
                 self.raw(end);
             }
@@ -177,5 +181,33 @@ impl Page<'_> {
                 self.raw("<br>");
             }
         }
+    }
+
+    /// Text in which no date breaks at its hyphens.
+    fn words(&mut self, text: &str) {
+        let mut rest = text;
+        while let Some((before, number, behind)) = hyphened(rest) {
+            self.text(before);
+            self.element("span", "word", number);
+            rest = behind;
+        }
+        self.text(rest);
+    }
+}
+
+/// What is before the first run of digits with hyphens between them, the run, and what is behind it. A path's are not meant.
+fn hyphened(text: &str) -> Option<(&str, &str, &str)> {
+    let is_part = |letter: char| letter.is_ascii_digit() || letter == '-';
+    let mut from = 0;
+    loop {
+        let start = from + text.get(from..)?.find(|letter: char| letter.is_ascii_digit())?;
+        let run = text.get(start..)?;
+        let run = run.get(..run.find(|letter| !is_part(letter)).unwrap_or(run.len()))?.trim_end_matches('-');
+        let end = start + run.len();
+        let before = text.get(..start)?;
+        if run.contains('-') && !before.ends_with('/') {
+            return Some((before, run, text.get(end..)?));
+        }
+        from = end;
     }
 }

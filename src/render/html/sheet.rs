@@ -61,7 +61,9 @@ impl Page<'_> {
 
     /// A table; on a narrow screen each row is a card whose numbers say where they hold.
     pub(super) fn pressures(&mut self, pressures: &Pressures) {
-        self.raw("<table class=\"pressures\">\n<thead><tr>");
+        // On a telephone boxes are shown only where a table has nothing else.
+        let class = if pressures.is_form() { "pressures form" } else { "pressures" };
+        self.raw(&format!("<table class=\"{class}\">\n<thead><tr>"));
         for heading in &pressures.headings {
             self.raw("<th scope=\"col\">");
             self.text(heading);
@@ -90,7 +92,9 @@ impl Page<'_> {
                 }
                 self.raw("</td>");
             }
-            self.raw("<td class=\"ridden\"><span class=\"write\"></span></td></tr>\n");
+            self.raw("<td class=\"ridden\" data-name=\"");
+            self.text(pressures.headings.last().map_or("", String::as_str));
+            self.raw("\"><span class=\"write\"></span></td></tr>\n");
         }
         self.raw("</tbody>\n</table>");
     }

@@ -39,15 +39,6 @@ pub(super) fn slices(pressures: &Pressures, frame: Frame<'_>) -> Vec<Slice> {
     slices
 }
 
-/// Whether every cell is a bare box to write in.
-fn is_form(pressures: &Pressures) -> bool {
-    let cells = || pressures.rows.iter().flat_map(|row| &row.cells);
-    let is_bare = |gauge: &Gauge| {
-        gauge.value.is_none() && gauge.wanted.as_deref().is_some_and(|wanted| wanted.trim().is_empty())
-    };
-    cells().next().is_some() && cells().all(is_bare)
-}
-
 fn style(gauge: &Gauge) -> Style {
     if gauge.is_small { NAME } else { VALUE }
 }
@@ -73,7 +64,7 @@ impl Grid {
         let count = pressures.rows.iter().map(|row| row.cells.len()).max().unwrap_or(0);
         let names = pressures.rows.iter().map(|row| STRONG.width(&row.name)).fold(0.0, f64::max);
         let heading = pressures.headings.first().map_or(0.0, |words| text::longest(words, small()));
-        let is_form = is_form(pressures);
+        let is_form = pressures.is_form();
         let name = match width >= WIDE {
             true => NAMES * width - GUTTER,
             false => (names.max(heading) + 10.0).min(width * NARROW_NAMES),

@@ -165,7 +165,7 @@ pub(super) fn lines(inlines: &[Inline], width: f64, style: Style) -> Vec<Line> {
 
 /// The parts between which a line breaks: a number goes with its `±` and a short word behind it, such as its unit, while
 /// that fits.
-fn kept<'t>(text: &'t str, fits: impl Fn(&str) -> bool) -> impl Iterator<Item = &'t str> {
+fn kept(text: &str, fits: impl Fn(&str) -> bool) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
         let mut words = words(rest);
@@ -215,14 +215,14 @@ const PART: usize = 3;
 fn words(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
     std::iter::from_fn(move || {
-        let (mut before, mut run) = (' ', 0);
+        let (mut earlier, mut before, mut run) = (' ', ' ', 0);
         let mut letters = rest.char_indices().peekable();
         while let Some((at, letter)) = letters.next() {
             let end = at + letter.len_utf8();
             let next = letters.peek().map(|(_, next)| *next);
             let is_end = match letter {
-                // `16 °C` stays together, and no line begins with a colon.
-                ' ' => !matches!(next, Some(' ' | '°' | ':')),
+                // `16 °C` and `front : rear` stay together.
+                ' ' => !matches!(next, Some(' ' | '°' | ':')) && (earlier, before) != (' ', ':'),
                 // `two-stroke`, but not `14-22` or `-3`.
                 '-' => before.is_alphabetic() && next.is_some_and(char::is_alphabetic),
                 // `mud/sand`, but not `N/mm`.
@@ -238,7 +238,7 @@ fn words(text: &str) -> impl Iterator<Item = &str> {
                 rest = behind;
                 return Some(word);
             }
-            before = letter;
+            (earlier, before) = (before, letter);
         }
         let word = std::mem::take(&mut rest);
         (!word.is_empty()).then_some(word)

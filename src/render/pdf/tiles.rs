@@ -49,8 +49,8 @@ pub(super) fn lines(tiles: &[Tile], frame: Frame<'_>) -> Vec<Slice> {
     let (bold, light) = (Style::new(MARKED, Weight::Bold), Style::new(TEXT, Weight::Light));
     let names = tiles.iter().map(|tile| text_style.width(&tile.label)).fold(0.0, f64::max);
     // A name may go on in a second line, but no word of it is broken.
-    let words = tiles.iter().flat_map(|tile| tile.label.split(' '));
-    let longest = words.map(|word| text_style.width(word)).fold(0.0, f64::max);
+    let words = tiles.iter().map(|tile| text::longest(&tile.label, text_style));
+    let longest = words.fold(0.0, f64::max);
     let name = names.min(longest.max(frame.width * 0.4));
     let widths = tiles.iter().map(|tile| {
         let (main, behind) = parts(tile);

@@ -12,8 +12,9 @@ const RIDER_OR_DAY: &[NotebookKind] = &[NotebookKind::Rider, NotebookKind::Day];
 const TRACK: &[NotebookKind] = &[NotebookKind::Track];
 const SET: &[NotebookKind] = &[NotebookKind::Machine, NotebookKind::Rider, NotebookKind::Day];
 
-/// Air to ride in, −60 to 70 °C: the records at the ground are near −89 and 57 °C. From memory.
-pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 343.15);
+/// Air to ride in, −60 to 52 °C: the records at the ground are near −89 and 57 °C, from memory, and nobody rides in those. What
+/// is warmer was read in other degrees.
+pub(super) const AIR_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 325.15);
 /// A leg, cold or ridden: from the coldest air to boiling water. At absolute zero there is no pressure.
 const LEG_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 373.15);
 /// Air pressure where somebody rides, 300 to 1100 hPa: from the highest summit to below the lowest shore. From
@@ -124,6 +125,8 @@ block! {
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
         wind: Written = "wind", ValueSpec::text(), None, None, "in words";
         rain: Written = "rain", ValueSpec::text(), None, None, "in words";
+        fuel: Written = "fuel", ValueSpec::text(), None, None, "what is in the tank";
+        premix: Written = "premix", ValueSpec::text(), None, None, "how much oil is in it, such as `40:1`, and which";
     }
 }
 
@@ -197,7 +200,7 @@ block! {
     /// Settings as found or as set.
     Settings "settings", Argument::MaybeName, SET, Open::Settings, "Settings as found or as set; with a name, another plan (in a rider's notebook: for that machine)." {
         use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
-        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band, or far from what it was";
     }
 }
 
@@ -207,7 +210,7 @@ block! {
         because: Written = "because", ValueSpec::text(), None, None, "why";
         back: Truth = "back", ValueSpec::of(Shape::Truth), None, None, "undo the last change";
         use_plan: Written = "use", ValueSpec::text(), None, None, "a named plan, in force from here";
-        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
+        accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band, or far from what it was";
     }
 }
 

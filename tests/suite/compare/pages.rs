@@ -30,7 +30,7 @@ fn every_form_says_the_same_and_none_is_coloured_where_nobody_looks() {
     out(&run(&book, &["compare", EARLIER, DAY, "--format", "pdf", "-o", pdf.to_str().unwrap()]));
     assert!(fs::read(&pdf).unwrap().starts_with(b"%PDF-"));
     let legend = "a change with its ± is more than the readings may be off by; spread unknown: nobody wrote how exact it is";
-    for said in ["2 mm up", "−2 psi", "12.0 °C", "o measurable change", legend] {
+    for said in ["2 mm up", "−2 psi", "12 °C", "o measurable change", legend] {
         let lines = out(&text).split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(lines.contains(said), "text: {said}");
         assert!(out(&html).contains(said), "html: {said}");
@@ -103,6 +103,28 @@ fn only_a_terminal_is_coloured_and_not_where_nobody_wants_it() {
     assert_eq!(bare.replace("\r\n", "\n"), out(&plain));
     assert_eq!(on_a_terminal(Some("1")).replace("\r\n", "\n"), out(&plain));
     assert_eq!(on_a_terminal(Some("")), coloured);
+}
+
+#[test]
+fn a_sag_that_was_read_seated_is_not_compared_with_one_read_standing() {
+    let folder = temp_dir::TempDir::new().unwrap();
+    copy(&demo(), folder.path());
+    let path = folder.path().join(DAY);
+    let text = fs::read_to_string(&path).unwrap();
+    let at = text.find("```sag rear\n").unwrap() + "```sag rear\n".len();
+    fs::write(&path, format!("{}posture = \"seated\"\n{}", &text[..at], &text[at..])).unwrap();
+    let told = out(&run(folder.path(), &["compare", EARLIER, DAY, "--all", "--format", "json"])).to_owned();
+    let told: serde_json::Value = serde_json::from_str(&told).unwrap();
+    let line =
+        |id: &str| told["figures"].as_array().unwrap().iter().find(|line| line["id"] == id).unwrap().clone();
+    for id in ["sag.rear.rider", "sag.rear.rider_share", "balance.sag_ratio"] {
+        assert_eq!(
+            (&line(id)["change"], &line(id)["by"]),
+            (&"one standing, one seated: not compared".into(), &serde_json::Value::Null),
+            "{id}"
+        );
+    }
+    assert!(line("sag.front.rider")["by"].is_number());
 }
 
 #[test]

@@ -93,7 +93,7 @@ fn every_form_marks_them() {
     }
     assert!(marked > 0);
     let html = run(&desk.book(), &["season", "--since", "HEAD", "--format", "html"]);
-    assert!(out(&html).contains("2026-11-07 <strong>new</strong>"));
+    assert!(out(&html).contains("2026-11-07</span> <strong>new</strong>"));
     assert_eq!(out(&html).matches("<strong>new</strong>").count(), 1);
     let pdf = desk.top().join("season.pdf");
     out(&run(&desk.book(), &["season", "--since", "HEAD", "--format", "pdf", "-o", pdf.to_str().unwrap()]));

@@ -15,11 +15,16 @@ const SENTENCE: usize = 4;
 /// The most words of a value that is printed beside another one.
 const LONGEST: usize = 16;
 
+/// Signs inside a value, none of which a word has.
+const SIGNS: [char; 5] = [',', ';', ':', '(', '='];
+
 /// The book's own words.
 #[derive(Default, Clone)]
 pub struct Own {
     /// Whole texts: values, names of files, words behind a block's.
     values: BTreeSet<String>,
+    /// Those of several words with signs between them.
+    with_signs: Vec<String>,
     /// All that is written in it, its words one blank apart.
     written: String,
 }
@@ -64,6 +69,9 @@ impl Own {
         }
         self.written.push_str(&joined(text));
         self.written.push('\n');
+        let signed = self.values.iter().filter(|value| value.contains(SIGNS) && value.contains(' '));
+        self.with_signs = signed.cloned().collect();
+        self.with_signs.sort_by_key(|value| std::cmp::Reverse(value.len()));
     }
 
     /// Whether a run of plain words is the book's own: values one behind the other, or words in the book's order.
@@ -148,12 +156,12 @@ fn without_own(text: &str, own: &Own) -> String {
     if own.is_written(&joined(&rest)) {
         return String::new();
     }
-    let has_signs = |value: &&String| value.contains([',', ';', ':', '(', '=']) && value.contains(' ');
-    let mut values: Vec<&String> =
-        own.values.iter().filter(has_signs).filter(|value| rest.contains(*value)).collect();
-    values.sort_by_key(|value| std::cmp::Reverse(value.len()));
-    for value in values {
-        rest = rest.replace(value.as_str(), "¦");
+    if rest.contains(SIGNS) {
+        for value in &own.with_signs {
+            if rest.contains(value.as_str()) {
+                rest = rest.replace(value.as_str(), "¦");
+            }
+        }
     }
     // In quotes, exactly.
     let quoted: Vec<&str> = text.split('"').skip(1).step_by(2).collect();

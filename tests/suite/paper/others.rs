@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use loambook::document::{Document, compose_in};
+use loambook::document::tree::plain_text;
+use loambook::document::{Block, Document, compose_in};
 use loambook::pages::compare::{Side, Subject, compare};
 use loambook::pages::roster::{self, About};
 use loambook::pages::season;
@@ -91,6 +92,7 @@ pub fn keep_the_laws(documents: Vec<(String, Document)>) {
     for (name, document) in documents {
         let page = html::write(&document, &HtmlOptions::default());
         assert!(!page.contains("<tbody>\n</tbody>"), "{name}: a head over no rows");
+        assert_eq!(over_nothing(&document.blocks), [""; 0], "{name}: a heading over nothing");
         let mut words = runs(&shown(&page));
         // At the foot: `page 1 of 3`.
         words.extend(runs(&document.tongue.word("page {number} of {count}")));
@@ -106,6 +108,24 @@ pub fn keep_the_laws(documents: Vec<(String, Document)>) {
             assert!(torn.is_empty(), "{name}, {paper:?}: {torn:?}");
         }
     }
+}
+
+/// Headings that another of their level, or a higher one, follows at once; or nothing does.
+fn over_nothing(blocks: &[Block]) -> Vec<String> {
+    let level = |block: &Block| match block {
+        Block::Heading { level, .. } => Some(*level),
+        _ => None,
+    };
+    let is_empty = |at: usize, own: u8| match blocks.get(at + 1) {
+        Some(Block::PageBreak { .. }) | None => true,
+        Some(next) => level(next).is_some_and(|next| next <= own),
+    };
+    let headings = blocks.iter().enumerate().filter_map(|(at, block)| match block {
+        // The fifth and sixth level name a column.
+        Block::Heading { level, text } if *level < 5 && is_empty(at, *level) => Some(plain_text(text)),
+        _ => None,
+    });
+    headings.collect()
 }
 
 /// Pages behind the first that hold a few lines only: less than about three tenths of their height, as `flow` evens them.

@@ -164,3 +164,18 @@ fn no_tool_does_for_the_fullest_book_and_for_the_emptiest() {
     keeps_the_laws(fullest(), 17);
     keeps_the_laws(emptiest(), 17);
 }
+
+#[test]
+fn no_step_stands_twice_on_a_page() {
+    let mut steps = 0;
+    for (name, document) in documents(demo()).into_iter().filter(|(name, _)| name.starts_with("next")) {
+        for block in &document.blocks {
+            let loambook::document::Block::Table(table) = block else { continue };
+            for (at, row) in table.rows.iter().enumerate() {
+                assert!(!table.rows[..at].contains(row), "{name}: {row:?}");
+                steps += 1;
+            }
+        }
+    }
+    assert!(steps > 50, "{steps}");
+}

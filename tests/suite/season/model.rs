@@ -195,7 +195,7 @@ impl Store for Backwards<'_> {
 /// The state at the end of a day.
 #[derive(Debug, Clone, PartialEq)]
 struct End {
-    height: i32,
+    height: Option<i32>,
     /// `None` after an impossible step.
     rebound: Option<i32>,
     rear: i32,
@@ -217,7 +217,7 @@ fn end(day: &DayReplay) -> End {
     let number = |name: Setting, scale: f64| maybe(name, scale).unwrap();
     let word = |held: Option<&Held>| held.map(|held| held.value.word().unwrap().to_owned());
     End {
-        height: number(Setting::FORK_HEIGHT, 1e3),
+        height: maybe(Setting::FORK_HEIGHT, 1e3),
         rebound: maybe(Setting::FORK_REBOUND, 1.0),
         rear: number(Setting::DRIVE_REAR, 1.0),
         link: word(state.setting(Setting::SHOCK_LINK)),
@@ -230,7 +230,7 @@ fn end(day: &DayReplay) -> End {
 /// One machine with one rider.
 #[derive(Clone, Default)]
 struct Pair {
-    height: i32,
+    height: Option<i32>,
     rebound: Option<i32>,
     link: Option<String>,
     /// What each change found in force before it.
@@ -240,7 +240,7 @@ struct Pair {
 
 #[derive(Clone)]
 enum Old {
-    Height(i32),
+    Height(Option<i32>),
     Rebound(Option<i32>),
     Rear(i32),
     Link(Option<String>),
@@ -269,7 +269,7 @@ fn model(days: &BTreeMap<String, Day>) -> Vec<End> {
     let mut ends = Vec::new();
     for (index, (_, day)) in order.into_iter().enumerate() {
         let own = if (day.machine, day.rider) == (0, 0) { 9 } else { 12 };
-        let fresh = Pair { height: 5, rebound: Some(own), ..Pair::default() };
+        let fresh = Pair { height: Some(5), rebound: Some(own), ..Pair::default() };
         let pair = pairs.entry((day.machine, day.rider)).or_insert(fresh);
         let rear = &mut rears[day.machine];
         ride(day, pair, rear, &mut masses[day.rider]);
@@ -293,10 +293,12 @@ fn ride(day: &Day, pair: &mut Pair, rear: &mut i32, mass: &mut Option<i32>) {
     let mut plan = (15, Some(52));
     for act in &day.acts {
         match act {
-            Act::Height(height) => pair.height = *height,
+            Act::Height(height) => pair.height = Some(*height),
             Act::Raise(by) => {
                 pair.undo.push(vec![Old::Height(pair.height)]);
-                pair.height += by;
+                // No tube is held below flush, or reaches further than its clamps let it.
+                pair.height =
+                    pair.height.map(|height| height + by).filter(|height| (0..=50).contains(height));
             }
             Act::Click(by) => {
                 pair.undo.push(vec![Old::Rebound(pair.rebound)]);
@@ -305,7 +307,7 @@ fn ride(day: &Day, pair: &mut Pair, rear: &mut i32, mass: &mut Option<i32>) {
             }
             Act::RearAndHeight(teeth, height) => {
                 pair.undo.push(vec![Old::Rear(*rear), Old::Height(pair.height)]);
-                (*rear, pair.height) = (*teeth, *height);
+                (*rear, pair.height) = (*teeth, Some(*height));
             }
             Act::Link => {
                 pair.undo.push(vec![Old::Link(pair.link.clone())]);

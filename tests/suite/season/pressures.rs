@@ -114,14 +114,17 @@ fn notebook(on: usize, day: &Day) -> String {
     if let Some((air, pressure)) = day.air {
         text += &format!("```conditions\nair = \"{air} °C\"\npressure = \"{pressure} hPa\"\n```\n");
     }
-    let change = |body: String| format!("```change\n{body}\nbecause = \"x\"\n```\n");
+    let change = |body: String| format!("```change\n{body}\nbecause = \"x\"\naccepted = \"x\"\n```\n");
     let read = |body: String, at: Option<i32>| {
         let at = at.map(|at| format!("at = \"{at} °C\"\n")).unwrap_or_default();
         format!("```pressures\n{body}\n{at}```\n")
     };
     for act in &day.acts {
         text += &match *act {
-            Act::Settings(which, to) => format!("```settings\n{} = {}\n```\n", PRESSURES[which], psi(to)),
+            Act::Settings(which, to) => {
+                // Drawn as they are, aims jump.
+                format!("```settings\n{} = {}\naccepted = \"x\"\n```\n", PRESSURES[which], psi(to))
+            }
             Act::Change(which, to) => change(format!("{} = {}", PRESSURES[which], psi(to))),
             Act::Step(which, by) => {
                 let sign = if by < 0 { "" } else { "+" };

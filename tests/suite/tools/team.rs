@@ -1,6 +1,7 @@
 //! A coach's day: several riders, several machines, one date.
 
 use super::*;
+use crate::desk::unmarked;
 
 const LIGHTER: &str =
     "\n```change\nshock.spring = \"44 N/mm\"\nfork.rebound = \"9 clicks\"\nbecause = \"lighter\"\n```\n";
@@ -35,7 +36,7 @@ fn prepare(desk: &Desk, riders: &[&str]) -> std::process::Output {
 fn roster(desk: &Desk) -> String {
     let output = desk.run(&["roster", "--date", DATE, "-o", "van", "--format", "html"]);
     assert_eq!(code(&output), 0, "{}", err(&output));
-    desk.read(&format!("van/roster-{DATE}.html"))
+    unmarked(&desk.read(&format!("van/roster-{DATE}.html")))
 }
 
 #[test]

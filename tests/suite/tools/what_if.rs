@@ -245,7 +245,7 @@ fn names_with_commas_are_told_apart_where_they_run_on() {
     let change = "fork.spring = 4.8 N/mm";
     let page = desk.json(&["try", change]);
     let all = desk.run(&["try", change, "--format", "json", "--all"]);
-    let all: Value = serde_json::from_str(&out(&all)).unwrap();
+    let all: Value = serde_json::from_str(out(&all)).unwrap();
     let labels: Vec<&str> =
         all["rows"].as_array().unwrap().iter().map(|row| row["label"].as_str().unwrap()).collect();
     let also: Vec<&str> = page["also"].as_str().unwrap().split("; ").collect();
