@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use crate::book::{Book, Day, EndedBy, Notebook};
 use crate::checks::{Due, schedule};
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here};
+use crate::figures::{Absent, Bench, Figure, Here};
 use crate::quantity::{
     Interval, Kind, Quantity, Units, show, show_interval, show_value, show_with_uncertainty,
 };
@@ -130,8 +130,13 @@ impl<'a> Scene<'a> {
 
     /// Why a figure cannot be had at a state of the day; `None` where it can.
     pub fn why_absent(&self, state: &State, name: FigureName) -> Option<Message> {
+        Some(self.absent(state, name)?.reason())
+    }
+
+    /// The same, with what kind of reason it is.
+    pub fn absent(&self, state: &State, name: FigureName) -> Option<Absent> {
         let here = Here::of_day(self.book, self.season, self.day, state)?;
-        Some(Bench::new(here, crate::figures::Plain).why_absent(name)?.reason())
+        Bench::new(here, crate::figures::Plain).why_absent(name)
     }
 
     /// The expanded uncertainty of a figure; `None` where it is unknown.

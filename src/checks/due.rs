@@ -142,14 +142,16 @@ pub fn days_riding(book: &Book, season: &Season, day: usize) -> Option<f64> {
     ridden.get(ridden.len() / 2).copied()
 }
 
-/// What is due on a date, by the state at the end of a day: what is overdue; what was wanted before that day's
-/// ride and not done; what becomes due within a day's riding.
+/// What is due on a date, by the state at the end of a day: first what is overdue; then what was wanted before that day's
+/// ride and not done, and what becomes due within a day's riding.
 pub fn due(book: &Book, season: &Season, day: usize, on: Date) -> Vec<Due> {
     let (Some(about), Some(replay)) = (book.days.get(day), season.days.get(day)) else { return Vec::new() };
     let Some(machine) = book.machine(about) else { return Vec::new() };
     let riding = days_riding(book, season, day).unwrap_or(0.0);
     let is_asked = |due: &Due| due.is_wanted(about.date) || due.falls_within(riding);
-    schedule(machine, replay.end(), on).into_iter().filter(is_asked).collect()
+    let mut due: Vec<Due> = schedule(machine, replay.end(), on).into_iter().filter(is_asked).collect();
+    due.sort_by_key(|due| !due.is_overdue);
+    due
 }
 
 /// Everything on a machine that is checked or serviced at intervals, in the order of its notebook.

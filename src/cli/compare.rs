@@ -83,7 +83,14 @@ impl Compare {
             return self.places(&sides.rider(a, date)?, &sides.rider(b, date)?, screen);
         }
         let later = match (&self.a, &self.b) {
-            (Some(a), Some(b)) => return self.places(&sides.open(a)?, &sides.open(b)?, screen),
+            (Some(a), Some(b)) => {
+                let (a, b) = (sides.open(a)?, sides.open(b)?);
+                if [&a, &b].into_iter().all(is_riders) {
+                    screen
+                        .remark("these are the riders' notebooks; with `--on DATE` their days are compared");
+                }
+                return self.places(&a, &b, screen);
+            }
             (Some(one), None) => sides.open(one)?,
             (None, _) => sides.last(self.machine.as_deref(), self.rider.as_deref())?,
         };
@@ -227,6 +234,10 @@ fn comparable(a: &Open, b: &Open) -> Result<(), Failure> {
         ),
         _ => Ok(()),
     }
+}
+
+fn is_riders(open: &Open) -> bool {
+    open.desk.book.notebook(open.file).is_some_and(|notebook| notebook.kind == NotebookKind::Rider)
 }
 
 /// A year, or two dates with `..` between.

@@ -30,7 +30,7 @@ const TEMPLATE: &str = "today.md";
 #[derive(Debug, Args)]
 #[command(after_help = "Example: loambook today --rider me --air 24°C")]
 pub(super) struct Today {
-    /// The rider; can be given several times. When not given: the book's own, else those of the next day.
+    /// The rider; can be given several times. When not given: the book's own, else those of the next day, else all.
     #[arg(long, value_name = "NAME")]
     rider: Vec<String>,
 
@@ -63,6 +63,8 @@ impl Today {
             return Err(Failure::new("nobody has ridden in this book yet")
                 .help("`loambook new day` begins a day; `--rider` and `--machine` say who is meant"));
         }
+        let is_for_all = self.rider.is_empty() && shelf.book.about.rider.is_none();
+        let others = if is_for_all { today::not_shown(&shelf.book, &riders) } else { Vec::new() };
         let mut pages = Vec::new();
         let mut verdict = Verdict::Clean;
         for rides in &riders {
@@ -76,7 +78,7 @@ impl Today {
             [one] => shelf.book.units_for(one.rider.as_deref()),
             _ => shelf.book.about.units.clone(),
         };
-        let page = today::tonight(&units, date, pages);
+        let page = today::tonight(&units, date, pages, &others);
         let pages = std::slice::from_ref(&page);
         way_out.print(
             (&shelf.book, &shelf.store),

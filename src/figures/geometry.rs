@@ -32,6 +32,15 @@ pub(super) enum Stance {
     AfterChange,
 }
 
+/// Settings that move the geometry, apart from the sags.
+const MOVES_GEOMETRY: [Setting; 5] = [
+    Setting::FORK_HEIGHT,
+    Setting::CLAMP_OFFSET,
+    Setting::DRIVE_FRONT,
+    Setting::DRIVE_REAR,
+    Setting::DRIVE_LINKS,
+];
+
 /// Which figure of the geometry.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Geometry {
@@ -193,7 +202,11 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let now = if_unwritten(self.setting_in(stance, Setting::CLAMP_OFFSET))?;
         Ok(match (now, self.standard(Setting::CLAMP_OFFSET)) {
             (Some(now), Ok(standard)) => now - standard,
-            _ => R::Number::constant(0.0),
+            (Some(_), Err(_)) => {
+                self.assume_text(say!("clamp offset as when the frame was measured"));
+                R::Number::constant(0.0)
+            }
+            (None, _) => R::Number::constant(0.0),
         })
     }
 
@@ -299,7 +312,18 @@ impl<'a, R: Recorder> Bench<'a, R> {
 
     /// As set, less the standard setting at the aimed sags.
     pub(super) fn geometry_change(&self, asked: Geometry) -> Got<R::Number> {
+        self.standard_is_known()?;
         Ok(self.geometry(asked, Stance::AsSet)? - self.geometry(asked, Stance::Standard)?)
+    }
+
+    /// What is set and has no standard differs from it by nobody knows how much.
+    fn standard_is_known(&self) -> Got<()> {
+        let known = |name: Setting| match self.here.state.setting(name) {
+            Some(_) => self.standard(name).map(|_| ()),
+            None => Ok(()),
+        };
+        let (known, _, _) = self.observed(|_| MOVES_GEOMETRY.into_iter().try_for_each(known));
+        known
     }
 
     /// The axle's place just before or after the last change; its place now, if the change left the chain alone.

@@ -193,6 +193,16 @@ impl<N: Number> Spring<N> {
         Ok(floating(self.rest(load)?)? - self.hang())
     }
 
+    /// How it rests at a sag that a reading shows, or that follows from one.
+    pub fn rest_of(&self, sag: N) -> Rest<N> {
+        let place = sag + self.hang();
+        match () {
+            () if sag.value() <= 0.0 => Rest::ToppedOut,
+            () if place.value() >= self.travel().value() => Rest::Bottomed,
+            () => Rest::Floating(place),
+        }
+    }
+
     /// A sag predicted from a reading, where it is within the travel.
     pub fn within_travel(&self, sag: N) -> Got<N> {
         if sag.value() <= 0.0 {

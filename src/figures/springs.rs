@@ -6,16 +6,20 @@ use crate::physics::air::gas_force;
 use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
 use crate::season::Held;
-use crate::speech::say;
-use crate::vocabulary::blocks::{Link, STANDARD_LINK, Shock, Springs};
+use crate::speech::{Message, say};
+use crate::vocabulary::blocks::{Link, STANDARD_LINK, Shock};
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
 use crate::vocabulary::{End, FigureName, Load, Setting};
 
 use super::assumptions::{predicted, predicted_unread};
-use super::bench::{Bench, Got, Origin, Part, cannot, missing, missing_at};
+use super::bench::{Bench, Got, Origin, Part, cannot, missing};
+use super::figure::Absent;
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::{Fit, Spring};
+
+/// m. Half of the last digit that a preload is written with: nearer to an end of its range it is at the end.
+const SAME_PRELOAD: f64 = 5e-5;
 
 /// The moment whose settings count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -140,13 +144,13 @@ impl<'a, R: Recorder> Bench<'a, R> {
         Ok(self.fitted(end)?.preload)
     }
 
-    fn needs_aim(&self, end: End) -> Got<R::Number> {
+    pub(super) fn needs_aim(&self, end: End) -> Got<R::Number> {
         let name = FigureName::SAG_RIDER.of(end);
         self.aimed_sag(end).ok_or_else(|| missing("band", &format!("{name} = {{ aim = … }}"), "machine"))
     }
 
     /// The preload for a sag under the rider's load with the spring as set: by the model alone.
-    fn model_preload(&self, end: End, sag: R::Number) -> Got<R::Number> {
+    pub(super) fn model_preload(&self, end: End, sag: R::Number) -> Got<R::Number> {
         let seat = self.seat(end, Moment::Now)?;
         let rate = self.setting(Self::spring_setting(end))?;
         seat.preload_for(rate, self.spring_load(end, Load::Rider, Moment::Now)?, sag)
@@ -157,14 +161,62 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let aim = self.needs_aim(end)?;
         if if_unwritten(self.sag(end, Load::Rider))?.is_none() {
             // Without a reading it counts from the preload that is set.
-            return Ok(self.preload_wanted(end)? - self.setting(Self::preload_setting(end))?);
+            return Ok(self.aimed_preload(end)? - self.setting(Self::preload_setting(end))?);
         }
         let sag = self.expected_rider_sag(end)?;
         Ok(self.model_preload(end, aim)? - self.model_preload(end, sag)?)
     }
 
+    /// The preload for the aimed rider sag, where the spring can be set to it.
     pub(super) fn preload_wanted(&self, end: End) -> Got<R::Number> {
+        let wanted = self.aimed_preload(end)?;
+        self.can_be_set(end, wanted)?;
+        Ok(wanted)
+    }
+
+    /// A preload past its range is nothing to set: what the end of the range gives is said instead.
+    fn can_be_set(&self, end: End, wanted: R::Number) -> Got<()> {
+        let (least, most) = self.preload_limits(end);
+        let is_past = wanted.value() < least - SAME_PRELOAD || wanted.value() > most + SAME_PRELOAD;
+        if !is_past {
+            return Ok(());
+        }
+        let (last, spring) = match wanted.value() < least {
+            true => (least, say!("a softer spring")),
+            false => (most, say!("a stiffer spring")),
+        };
+        let in_mm = |value: f64, decimals: usize| Message::number(format!("{:.decimals$}", value * 1000.0));
+        let stop = in_mm(last, 1);
+        Err(Absent::Instead(match self.rider_sag_at(end, last) {
+            Ok(sag) => say!(
+                "the preload's range ends at {stop} mm, where the rider sag is {sag} mm: the aim takes {spring}",
+                stop,
+                sag = in_mm(sag.value(), 0),
+                spring
+            ),
+            Err(_) => {
+                say!("the preload's range ends at {stop} mm: the aim takes {spring}", stop, spring)
+            }
+        }))
+    }
+
+    /// The rider sag with the spring as set and another preload: from the reading, where there is one.
+    fn rider_sag_at(&self, end: End, preload: f64) -> Got<R::Number> {
+        let rate = self.setting(Self::spring_setting(end))?;
+        let then = self.rider_sag_with(end, rate, R::Number::constant(preload))?;
+        if if_unwritten(self.sag(end, Load::Rider))?.is_none() {
+            return Ok(then);
+        }
+        let now = self.rider_sag_with(end, rate, self.setting(Self::preload_setting(end))?)?;
+        Ok(self.expected_rider_sag(end)? + then - now)
+    }
+
+    pub(super) fn aimed_preload(&self, end: End) -> Got<R::Number> {
         self.part(Part::PreloadWanted(end), |bench| {
+            if end == End::Front {
+                // An air fork has no preload that could be missing.
+                bench.spring_count()?;
+            }
             let aim = bench.needs_aim(end)?;
             if if_unwritten(bench.sag(end, Load::Rider))?.is_none() {
                 bench.assume_text(predicted_unread());
@@ -182,19 +234,22 @@ impl<'a, R: Recorder> Bench<'a, R> {
         let shock = self.shock()?;
         let pitch = shock.thread_pitch.ok_or_else(|| missing("shock", Shock::thread_pitch, "machine"))?;
         let pitch = self.given(&pitch, Origin { header: &shock.header, key: Shock::thread_pitch });
-        Ok(self.preload_step(end)? / pitch)
+        let step = self.preload_step(end)?;
+        // A preload that nobody wrote down is known to no range.
+        let (can_be_set, _, _) = self.observed(|bench| match bench.aimed_preload(end) {
+            Ok(wanted) => bench.can_be_set(end, wanted),
+            Err(_) => Ok(()),
+        });
+        can_be_set?;
+        Ok(step / pitch)
     }
 
     /// The static sag read last, in m, moved by the model from the spring it was read with to the wanted preload.
     pub(super) fn static_then(&self, end: End) -> Got<R::Number> {
-        let spring = |moment, fit| self.spring(end, moment, fit);
-        let load = |moment| self.spring_load(end, Load::Static, moment);
-        let wanted = spring(Moment::Now, Fit::preload(self.preload_wanted(end)?))?;
-        // What was changed since the reading is no part of the reading.
-        let (is_moved, _, _) = self.observed(|bench| bench.is_moved(end));
-        let read_at = if is_moved { Moment::AtSag } else { Moment::Now };
-        let then = spring(read_at, Fit::AS_SET)?.sag(load(read_at)?)?;
-        wanted.within_travel(self.sag(end, Load::Static)? + wanted.sag(load(Moment::Now)?)? - then)
+        let wanted = self.spring(end, Moment::Now, Fit::preload(self.preload_wanted(end)?))?;
+        let then = self.static_by_model(end)?;
+        let load = self.spring_load(end, Load::Static, Moment::Now)?;
+        wanted.within_travel(self.sag(end, Load::Static)? + wanted.sag(load)? - then)
     }
 
     /// Settings that move an end's rider sag, apart from pressures.
@@ -240,19 +295,6 @@ impl<'a, R: Recorder> Bench<'a, R> {
         })
     }
 
-    /// The rate on hand whose static sag comes nearest the middle of its band.
-    pub(super) fn best_rate(&self, end: End) -> Got<R::Number> {
-        let candidates = self.candidates(end)?;
-        let name = FigureName::SAG_STATIC.of(end);
-        let band = self
-            .within(name)
-            .ok_or_else(|| missing("band", &format!("{name} = {{ within = … }}"), "machine"))?;
-        let best = springs::best(&candidates, band, self.preload_limits(end));
-        let best = best.and_then(|index| candidates.get(index));
-        best.map(|candidate| candidate.rate)
-            .ok_or_else(|| cannot(say!("no spring on hand can be preloaded for the wanted sag")))
-    }
-
     /// The least and the most preload of a spring, in m; open where no end is known.
     pub(super) fn preload_limits(&self, end: End) -> (f64, f64) {
         let range = match end {
@@ -270,23 +312,12 @@ impl<'a, R: Recorder> Bench<'a, R> {
         self.spring(end, Moment::Now, fit)?.sag(self.spring_load(end, Load::Rider, Moment::Now)?)
     }
 
-    /// Every spring on hand, preloaded for the wanted rider sag.
-    pub fn candidates(&self, end: End) -> Got<Vec<springs::Candidate<R::Number>>> {
-        let hand = self.machine()?.springs(end);
-        let rates = hand.and_then(|springs| springs.rates.as_ref());
-        let rates = rates.ok_or_else(|| missing_at("springs", end, Springs::rates, "machine"))?;
-        self.rests_on(rates.span);
-        let wanted = self.needs_aim(end)?;
-        let alone = self.spring_load(end, Load::Static, Moment::Now)?;
-        let aboard = self.spring_load(end, Load::Rider, Moment::Now)?;
-        let seat = self.seat(end, Moment::Now)?;
-        let candidate = |rate: R::Number| {
-            let preload = seat.preload_for(rate, aboard, wanted)?;
-            let fit = Fit { rate: Some(rate), preload: Some(preload) };
-            let alone = self.spring(end, Moment::Now, fit)?.rest(alone)?;
-            Ok(springs::Candidate { rate, preload, alone })
-        };
-        rates.values.iter().map(|given| candidate(R::Number::constant(given.value()))).collect()
+    /// The model's static sag with the spring as it was when that sag was read, in m.
+    pub(super) fn static_by_model(&self, end: End) -> Got<R::Number> {
+        // What was changed since the reading is no part of the reading.
+        let (is_moved, _, _) = self.observed(|bench| bench.is_moved(end));
+        let read_at = if is_moved { Moment::AtSag } else { Moment::Now };
+        self.spring(end, read_at, Fit::AS_SET)?.sag(self.spring_load(end, Load::Static, read_at)?)
     }
 
     /// Vertical rate at a wheel at its rider sag, in N/m.

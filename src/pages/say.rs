@@ -110,25 +110,26 @@ impl<'a> Say<'a> {
     /// A figure in one line: a change with its sign, or as within the measurement where it is smaller than its
     /// uncertainty; `None` where it has no value.
     pub fn told(self, figure: &Figure) -> Option<String> {
-        match () {
-            () if figure.days.is_some() => self.lost(figure),
-            () if figure.id.info().is_change() => self.difference(figure),
-            _ => self.figure(figure).map(|shown| shown.to_string()),
+        Some(self.told_of(figure.id.info(), figure.number()?, figure.days))
+    }
+
+    /// The same of a number of a figure, and of the days that a loss took.
+    pub fn told_of(self, row: &FigureRow, number: &Number, days: Option<f64>) -> String {
+        match days {
+            Some(days) if number.is_beyond_measurement() => self.lost(number, days),
+            None if !row.is_change() => self.of(row, number).to_string(),
+            _ => self.difference(number),
         }
     }
 
-    /// What was lost, and in how many days: `lost 6.6 psi in 12 days`; or as within the measurement.
-    fn lost(self, figure: &Figure) -> Option<String> {
-        let (number, days) = (figure.number()?, figure.days?);
-        if !number.is_beyond_measurement() {
-            return self.difference(figure);
-        }
+    /// What was lost or gained, and in how many days: `lost 6.6 psi in 12 days`.
+    fn lost(self, number: &Number, days: f64) -> String {
         let size = show_measured_change(number.kind, number.value.abs(), None, self.units, Way::Plus).size;
         let (size, time) = (size.to_string(), in_days(days));
-        Some(self.text(&match number.value < 0.0 {
+        self.text(&match number.value < 0.0 {
             true => say!("lost {size} {time}", size, time),
             false => say!("gained {size} {time}", size, time),
-        }))
+        })
     }
 
     /// A number with its uncertainty, where that is known.
@@ -203,13 +204,9 @@ impl<'a> Say<'a> {
         shown.way.is_some().then(|| shown.to_string())
     }
 
-    /// A figure that is a difference, with its sign; as none where it is smaller than its uncertainty.
-    pub fn difference(self, figure: &Figure) -> Option<String> {
-        let number = figure.number()?;
-        Some(
-            show_measured_change(number.kind, number.value, figure.expanded(), self.units, Way::Plus)
-                .to_string(),
-        )
+    /// A number that is a difference, with its sign; as none where it is smaller than its uncertainty.
+    fn difference(self, number: &Number) -> String {
+        show_measured_change(number.kind, number.value, number.expanded(), self.units, Way::Plus).to_string()
     }
 }
 

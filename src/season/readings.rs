@@ -6,6 +6,7 @@ use crate::source::Span;
 use crate::vocabulary::blocks::{
     Checked, Hours as HoursBlock, Pressures, RiderBlock, Sag, Scales, Steering, Stint, Valving,
 };
+use crate::vocabulary::values::Given;
 use crate::vocabulary::{End, FigureName, Header, Load, ReadingName, Symbol};
 
 use super::charge::PressureMark;
@@ -145,11 +146,14 @@ impl Page<'_> {
         let machine = Arc::make_mut(&mut self.state.machine);
         let before = machine.hours.map_or(0.0, |hours| hours.ridden);
         let by_meter = machine.hours.is_some_and(|hours| hours.by_meter);
-        machine.hours = match (block.meter, block.ridden) {
+        let is_misread =
+            |meter: &Given| machine.hours.is_some_and(|hours| hours.is_ahead_of(&meter.quantity));
+        machine.hours = match (block.meter.filter(|meter| !is_misread(meter)), block.ridden) {
             (Some(meter), _) => Some(Hours { ridden: meter.value(), by_meter: true, span: meter.span }),
             (None, Some(ridden)) => {
                 Some(Hours { ridden: before + ridden.value(), by_meter, span: ridden.span })
             }
+            // A meter that runs backwards was misread: the last good reading holds.
             (None, None) => machine.hours,
         };
     }

@@ -10,7 +10,7 @@ use crate::source::{FileId, Span};
 use crate::vocabulary::blocks::{Conditions, RiderBlock, Sag, Scales, Steering, Stint};
 use crate::vocabulary::settings::Owner;
 use crate::vocabulary::values::Given;
-use crate::vocabulary::{Damper, End, Load, Setting, Symbol};
+use crate::vocabulary::{Damper, End, Load, Setting, Symbol, shown};
 
 use super::air::{Cold, Gate};
 use super::charge::{Base, Charge, Find, PressureMark, Step};
@@ -164,6 +164,13 @@ pub struct Hours {
     /// Whether they come from a meter; else they count from zero.
     pub by_meter: bool,
     pub span: Span,
+}
+
+impl Hours {
+    /// Whether a meter that showed them cannot show so little now.
+    pub fn is_ahead_of(&self, meter: &Quantity) -> bool {
+        self.by_meter && meter.value < self.ridden - shown::doubt(meter)
+    }
 }
 
 /// When something was last looked at or measured.

@@ -173,7 +173,7 @@ figures! {
     BENCH_CHAMBER [OfWord] "bench.chamber.NAME", PRESSURE, "NAME chamber on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
     BENCH_TYRE [OfEnd] "bench.tyre.END", PRESSURE, "END tyre on the bench", "what to set on the bench (`conditions` `bench`, else where it was read) for the aim to hold at the track, cold", [First, OfPressure], Nothing;
     FULL_CHAMBER [OfWord] "full.chamber.NAME", PRESSURE, "NAME chamber at full travel", "with the riding exponent, from the pressure at the gate", [OfPressure], OwnChamber;
-    LEAK_CHAMBER [OfWord] "leak.chamber.NAME", PRESSURE, "NAME chamber lost", "up to the last find, since it was last known; at one temperature", [Change], Nothing;
+    LEAK_CHAMBER [OfWord] "leak.chamber.NAME", PRESSURE, "NAME chamber since last set", "gained, or lost with a minus, up to the last find, since it was last known; at one temperature", [Change], Nothing;
     FORK_FORCE [OfPercent] "fork.force.P", FORCE, "fork force at P %, fast", "along the fork, riding", [AlongFork], ForkSpring;
     FORK_SAG_FORCE [OfPercent] "fork.sag_force.P", FORCE, "fork force at P %, slow", "along the fork, at one temperature", [AlongFork], ForkSpring;
     FORK_STIFFNESS [OfPercent] "fork.stiffness.P", RATE, "fork stiffness at P %", "along the fork, riding", [AlongFork], ForkSpring;

@@ -175,7 +175,7 @@ fn everything(files: &Files, effort: Effort) -> String {
             press.text("figures.md", &page.at_end(figures::Extent::All));
         }
         if let Some(page) = today::today(&book, &replayed, &advice, *day, ASKED_ON, false) {
-            let tonight = today::tonight(&book.about.units, ASKED_ON, vec![page]);
+            let tonight = today::tonight(&book.about.units, ASKED_ON, vec![page], &[]);
             press.page("today.md", &tonight, []);
         }
         for figure in ["sag.rear.rider", "sag.front.rider", "geometry.trail", "drive.ratio"] {

@@ -10,7 +10,7 @@ use crate::figures::Figure;
 use crate::quantity::{Way, show_change, show_measured_change};
 use crate::season::Changed;
 use crate::speech::say;
-use crate::vocabulary::{End, FigureName};
+use crate::vocabulary::{End, FigureName, Setting};
 
 use super::worth::Taken;
 use super::{Adviser, block};
@@ -101,6 +101,11 @@ impl Adviser<'_, '_> {
         let missing = before.iter().take(complaint.predict.len()).find_map(Figure::absent);
         let is_modelled =
             proposal.moves.iter().any(|(name, ..)| name.info().is_modelled()) || proposal.moves.is_empty();
+        if proposal.moves.iter().any(|(name, ..)| *name == Setting::JET_MAIN) {
+            let by_air =
+                say!("worked out from the density of the day's air; what it does to the ride has no model");
+            return (predictions, Some(self.scene.say(&by_air)));
+        }
         let why = match (is_modelled, missing) {
             (true, Some(absent)) => {
                 self.scene.say(&say!("no prediction: {reason}", reason = absent.reason()))

@@ -49,9 +49,10 @@ impl Weigher<'_> {
             let Some(used) = self.scene.value(self.ride.state, name) else {
                 return skip(
                     Why::Unknown,
-                    self.scene.say(&say!(
-                        "the O-ring says nothing without the fork's travel: add `travel` to `fork`"
-                    )),
+                    self.scene.say(&match self.scene.why_absent(self.ride.state, name) {
+                        Some(why) => say!("what the O-ring says is not known: {why}", why),
+                        None => say!("what the O-ring says is not known"),
+                    }),
                 );
             };
             let is_deep = used >= self.scene.advice.practice().ring.deep_from;

@@ -10,6 +10,8 @@ mod room;
 mod sag;
 mod setting;
 
+use std::collections::BTreeSet;
+
 use crate::quantity::{Quantity, Units, Way, show_change};
 use crate::season::{HeldValue, State};
 use crate::speech::say;
@@ -117,6 +119,7 @@ impl<'a> Weigher<'a> {
             };
             key(a).cmp(&key(b)).then_with(|| b.gain.unwrap_or(0.0).total_cmp(&a.gain.unwrap_or(0.0)))
         });
+        once(&mut all);
         all
     }
 
@@ -145,6 +148,17 @@ impl<'a> Weigher<'a> {
             }
         }
     }
+}
+
+/// Leaves one of those that say the same: a step can be in the table for its size and for what it does best.
+fn once(all: &mut Vec<Candidate<'_>>) {
+    let offered: BTreeSet<String> =
+        all.iter().filter(|it| it.outcome.is_ok()).map(|it| it.text.clone()).collect();
+    let mut told = BTreeSet::new();
+    all.retain(|it| {
+        let is_hidden = it.outcome.is_err() && offered.contains(&it.text);
+        !is_hidden && told.insert(it.text.clone())
+    });
 }
 
 impl Weigher<'_> {

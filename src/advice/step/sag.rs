@@ -3,6 +3,7 @@
 use crate::advice::answer::Why;
 use crate::advice::data::Step;
 use crate::advice::make::SagTo;
+use crate::figures::Absent;
 use crate::quantity::{Kind, show};
 use crate::speech::say;
 use crate::vocabulary::values::Bounds;
@@ -21,8 +22,11 @@ impl Weigher<'_> {
         let read = FigureName::SAG_RIDER.of(end);
         let expected = read.answering();
         let Some(now) = scene.value(scene.state, expected) else {
-            let was_read = scene.value(scene.state, read).is_some();
-            let why = scene.why_absent(scene.state, expected).filter(|_| was_read);
+            let why = match scene.absent(scene.state, read) {
+                Some(Absent::Missing(_)) => None,
+                Some(other) => Some(other.reason()),
+                None => scene.why_absent(scene.state, expected),
+            };
             let why = why.unwrap_or_else(|| say!("the {end} rider sag was not measured", end));
             return skip(Why::Unknown, scene.say(&why));
         };

@@ -9,13 +9,12 @@ use crate::book::Book;
 use crate::checks::judged::{self, Judged, What};
 use crate::checks::place::{self, OfDay};
 use crate::checks::{code, shown};
-use crate::figures::{Expanded, Recording, Standing, standing_of};
+use crate::figures::{Absent, Expanded, Recording, Standing, standing_of};
 use crate::finding::{Code, Finding, Severity};
 use crate::quantity::{Kind, Units, show_measured_change, shown_alike};
 use crate::source::{FileId, Span};
 use crate::speech::{Message, say};
-use crate::vocabulary::blocks::AnyBlock;
-use crate::vocabulary::blocks::FALLS;
+use crate::vocabulary::blocks::{AnyBlock, COIL, FALLS};
 use crate::vocabulary::values::{Band, Bounds};
 use crate::vocabulary::{End, FigureName, Named, ReadingName, Setting};
 
@@ -316,6 +315,10 @@ fn way_back(
 ) -> Message {
     if band.name == FigureName::SAG_RIDER.of(End::Rear).into() {
         let turns = place.bench.measure(FigureName::SPRING_COLLAR_TURNS.of(End::Rear));
+        // Past the collar's range there is nothing to turn.
+        if let Err(Absent::Instead(why)) = turns.outcome {
+            return say!("{why}; or move the band if this is what works now", why);
+        }
         if let Ok(number) = turns.outcome {
             let more = Setting::SHOCK_PRELOAD.info().way(true);
             let units = Units::default();
@@ -336,6 +339,11 @@ fn way_back(
         .as_ref()
         .map(|aim| aim.value())
         .filter(|_| band.aim.is_some_and(|aim| aim.quantity.kind == kind));
+    if let Some(end) = End::BOTH.into_iter().find(|end| band.name == FigureName::SAG_STATIC.of(*end).into())
+        && let Some(spring) = by_static_sag(place, end, judged::is_below(within, value))
+    {
+        return spring;
+    }
     let edge = match (within.low, within.high) {
         (Some(low), _) if value < low.value => Some(low),
         (_, high) => high,
@@ -348,4 +356,25 @@ fn way_back(
         }
         None => say!("bring it back inside, or move the band if this is what works now"),
     }
+}
+
+/// What a static sag outside its band says of a coil spring, once the rider sag is right; `None` for an air fork.
+fn by_static_sag(place: &OfDay<'_, '_, impl Recording>, end: End, is_below: bool) -> Option<Message> {
+    let kind = place.machine?.fork().and_then(|fork| fork.kind.as_ref());
+    if end == End::Front && kind.is_none_or(|kind| kind.text != COIL) {
+        return None;
+    }
+    let rider = FigureName::SAG_RIDER.of(end);
+    let within = place.bench.band(rider)?.within?;
+    let measure = place.bench.measure(rider).outcome.ok()?;
+    let is_right = standing_of(&within, measure.value, measure.expanded.as_ref()) != Standing::Outside;
+    Some(match (is_right, is_below) {
+        (false, _) => say!("bring the rider sag into its band first, then read this one again"),
+        (true, true) => say!(
+            "at the right rider sag that is a spring too soft, wound up: fit a stiffer one, with less preload"
+        ),
+        (true, false) => {
+            say!("at the right rider sag that is a spring too stiff: fit a softer one, with more preload")
+        }
+    })
 }

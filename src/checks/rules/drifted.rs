@@ -4,7 +4,7 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::season::{HeldValue, How};
+use crate::season::{Event, Held, HeldValue, How};
 use crate::speech::{Message, say};
 use crate::vocabulary::Setting;
 
@@ -49,7 +49,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
             continue;
         }
         let (Some(before), Some(after)) = (event.step.before(), event.step.after()) else { continue };
-        if before.value.same_as(&after.value) {
+        if before.value.same_as(&after.value) || is_rebuilt_since(place, event, before) {
             continue;
         }
         let shown = |value: &HeldValue| match value {
@@ -68,4 +68,14 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
                 .help(say!("if it was changed on purpose, write it in a `change` with `because = \"…\"`")),
         );
     }
+}
+
+/// Whether a clicker's damper was rebuilt since the clicks were left: clicks before and after are not the same clicks.
+fn is_rebuilt_since(place: &OfDay<'_, '_, impl Recording>, event: &Event, left: &Held) -> bool {
+    let damper = event.name.setting().and_then(|name| name.info().damper);
+    let rebuild = damper.and_then(|damper| place.replay.at(event.span.start).valving(damper));
+    rebuild.is_some_and(|rebuild| match (rebuild.place, left.place) {
+        (Some(rebuild), Some(left)) => rebuild > left,
+        _ => rebuild.date > left.date,
+    })
 }

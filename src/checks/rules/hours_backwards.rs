@@ -13,7 +13,7 @@ pub(super) static CODE: Code = code(
     r#"An hour meter that shows less than before.
 
 Services counted in hours would come late. A digit was misread, or the meter was
-changed.
+changed. It does not count: the hours before it hold.
 
 ````
 ```hours
@@ -31,8 +31,7 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
     for (block, point) in place.blocks().iter().zip(&place.replay.points) {
         if let (AnyBlock::Hours(hours), Some(before)) = (block, before)
             && let Some(meter) = hours.meter
-            && before.by_meter
-            && meter.value() < before.ridden - shown::doubt(&meter.quantity)
+            && before.is_ahead_of(&meter.quantity)
         {
             let was = shown::like(&meter.quantity, before.ridden);
             findings.push(

@@ -54,7 +54,8 @@ pub(super) fn figures<R: Recorder, S: Recorder>(
         let figures = (benches.0.figure(name), benches.1.figure(name));
         let numbers =
             (figures.0.number().map(|number| sides.0.named_as_there(number)), figures.1.number().cloned());
-        let mut line = line(name, numbers.0.as_ref(), numbers.1.as_ref(), units);
+        let days = [figures.0.days, figures.1.days];
+        let mut line = line(name, [numbers.0.as_ref(), numbers.1.as_ref()], days, units);
         if is_apart && name.info().is_of_laps() {
             // The ground is different: the difference means nothing.
             line = line.filter(|_| complete).map(|line| FigureChange {
@@ -138,17 +139,23 @@ pub(super) fn assume(assumed: &mut Vec<String>, figures: [&Figure; 2], units: &U
     }
 }
 
-/// A line of two numbers; `None` where neither side has one.
+/// A line of two numbers, each with the days that a loss took; `None` where neither side has one.
 pub(super) fn line(
     name: FigureName,
-    a: Option<&Number>,
-    b: Option<&Number>,
+    [a, b]: [Option<&Number>; 2],
+    days: [Option<f64>; 2],
     units: &Units,
 ) -> Option<FigureChange> {
     let row = name.info();
     let kind = row.kind().unwrap_or(Kind::Number);
     let say = Say::new(units);
-    let said = |number: Option<&Number>| number.map(|number| Said::from(say.of(row, number)));
+    let said = |number: Option<&Number>, days: Option<f64>| {
+        number.map(|number| match row.is_change() || days.is_some() {
+            // A change says in words which way it goes, or that nothing was measured.
+            true => Said::words(&say.told_of(row, number, days)),
+            false => say.of(row, number).into(),
+        })
+    };
     let difference = match (a, b) {
         (Some(a), Some(b)) => Difference::of(a, b, kind, units).between_parts(row, a, b, units),
         (Some(_), None) => Difference { by: 0.0, expanded: None, change: None, verdict: Verdict::Gone },
@@ -158,8 +165,8 @@ pub(super) fn line(
     Some(FigureChange {
         id: name,
         label: units.say(&name.label()),
-        a: said(a),
-        b: said(b),
+        a: said(a, days[0]),
+        b: said(b, days[1]),
         change: difference.change,
         verdict: difference.verdict,
         by: a.and(b).map(|_| difference.by),

@@ -65,7 +65,9 @@ pub(super) fn pressures<R: Recorder, S: Recorder>(
             }
             _ => false,
         };
-        let Some(line) = line(figure, first.as_ref(), second.as_ref(), units) else { continue };
+        let Some(line) = line(figure, [first.as_ref(), second.as_ref()], [None, None], units) else {
+            continue;
+        };
         if !complete && line.verdict == Verdict::Same {
             continue;
         }

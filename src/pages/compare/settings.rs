@@ -38,18 +38,22 @@ pub(super) fn settings(a: &Side<'_>, b: &Side<'_>, say: Say<'_>, complete: bool)
             let pump = Pump { say, book: side.book(), machine, state };
             Some((value.clone(), pump.setting(name, value)))
         };
-        let apart = if name.info().is_adjuster() { apart(a, b, name) } else { None };
-        line(name, (told(a, first), told(b, second)), say, apart)
+        let both = (told(a, first), told(b, second));
+        // Nothing was added to a machine, or taken off it, by looking at another one.
+        let is_on_both = both.0.is_some() && both.1.is_some();
+        let is_apart = name.info().is_adjuster() || !is_on_both;
+        let apart = is_apart.then(|| apart(a, b, name, is_on_both)).flatten();
+        line(name, both, say, apart)
     });
     lines.filter(|line| complete || line.change.is_some()).collect()
 }
 
-/// Why clicks of the two sides mean different things, if they do: they are of another machine, or of another valving.
-fn apart(a: &Side<'_>, b: &Side<'_>, name: Setting) -> Option<Message> {
+/// Why a setting of the two sides means different things, if it does: it is another machine's, or clicks of another valving.
+fn apart(a: &Side<'_>, b: &Side<'_>, name: Setting, is_on_both: bool) -> Option<Message> {
     if a.machine() != b.machine() {
         return Some(say!("another machine"));
     }
-    let damper = name.info().damper?;
+    let damper = name.info().damper.filter(|_| is_on_both)?;
     let rebuild = |side: &Side<'_>| {
         let held = side.state()?.valving(damper)?;
         Some((held.value.clone(), held.date))
@@ -65,7 +69,7 @@ fn line(name: Setting, (a, b): (Written, Written), say: Say<'_>, apart: Option<M
     let (b, b_told) = b.unzip();
     let (mut by, mut si_unit) = (None, None);
     let change = match (&a, &b) {
-        (Some(_), Some(_)) if apart.is_some() => apart.map(|apart| say.text(&apart)),
+        (Some(_), _) | (_, Some(_)) if apart.is_some() => apart.map(|apart| say.text(&apart)),
         (Some(HeldValue::Quantity(was)), Some(HeldValue::Quantity(is))) if was.kind == is.kind => {
             by = Some(is.value - was.value);
             si_unit = Some(is.kind.si_unit());

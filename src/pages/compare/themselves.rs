@@ -68,7 +68,7 @@ pub(super) fn by_themselves(
     let own = benches.0.names();
     for name in own.into_iter().filter(|name| name.row == FigureId::FULL_CHAMBER) {
         let (was, is) = (benches.0.figure(name), benches.1.figure(name));
-        moved.extend(line(name, was.number(), is.number(), units));
+        moved.extend(line(name, [was.number(), is.number()], [None, None], units));
     }
     let say = Say::new(units);
     let is_told = |line: &FigureChange| {

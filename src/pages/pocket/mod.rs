@@ -180,6 +180,8 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
         let all = book.about.instruments.values().filter(divided).filter(|it| !is_barometer(it));
         all.map(|it| it.name.clone()).collect()
     };
+    // What another chamber fills is neither pumped nor read by itself.
+    let chambers = machine.chambers().filter(|(_, chamber)| chamber.charged_from.is_none());
     Some(Ride {
         rider: named(&rider.name, &rider.title),
         machine: named(&machine.name, &machine.title),
@@ -188,7 +190,7 @@ pub fn ride(book: &Book, season: &Season, advice: &Advice, index: usize, sheet: 
         notebook: day.notebook.path.clone(),
         not_cleared,
         settings: settings(book, season, index),
-        chambers: machine.chambers().map(|(name, _)| pumped(name, Setting::CHAMBER.named(name))).collect(),
+        chambers: chambers.map(|(name, _)| pumped(name, Setting::CHAMBER.named(name))).collect(),
         tyres: tyres(state).map(|end| pumped(end.word(), Setting::TYRE.of(end))).collect(),
         units: Units {
             length: say.unit(Kind::Length).symbol(),

@@ -19,6 +19,8 @@ pub struct Look {
     pub label: String,
     /// Since when, and how often it is wanted.
     pub why: String,
+    /// The same, and whether it is overdue.
+    pub told: String,
     /// Only since when, or the hours left; nothing where neither is known.
     pub since: Option<String>,
     /// The hours left, where it becomes due only on the ride: `0.4 hours left`.
@@ -32,10 +34,15 @@ impl Look {
             Some(left) => say!("{left}; {why}", left, why = due.why()),
             None => due.why().part(),
         };
+        let told = match due.is_overdue {
+            true => say!("overdue: {why}", why),
+            false => why.clone(),
+        };
         let since = left.clone().or_else(|| due.since().map(|since| since.part()));
         Self {
             label: say.text(&due.label()),
             why: say.text(&why),
+            told: say.text(&told),
             since: since.map(|since| say.text(&since)),
             left: left.map(|left| say.text(&left)),
             name: due.name,
@@ -43,8 +50,8 @@ impl Look {
     }
 }
 
-/// Checks whose interval has run out or does within the day's riding, or that were never done, in the order of the
-/// machine's notebook.
+/// Checks whose interval has run out, or that were never done; then those that are wanted before the ride or become due
+/// on it. Each in the order of the machine's notebook.
 pub(super) fn due(desk: &Desk<'_>, on: Date) -> Vec<Look> {
     let due = checks::due(desk.book, desk.season, desk.index, on);
     due.into_iter().map(|due| Look::of(desk.say, due)).collect()

@@ -354,7 +354,9 @@ pub(super) fn pressures<R: Recorder>(
             label: desk.say.text(&setting.label()),
         }
     };
+    // What another chamber fills is not pumped by itself.
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
+    let chambers = chambers.filter(|(_, chamber)| chamber.charged_from.is_none());
     let mut chambers: Vec<Symbol> = chambers.map(|(name, _)| Symbol::of(name)).collect();
     let order = |name: &Symbol| desk.machine?.chamber_order(Setting::CHAMBER.of(*name));
     chambers.sort_by_key(order);
@@ -407,6 +409,7 @@ pub(super) fn is_for_bench(desk: &Desk<'_>, pressures: &[PressureLine]) -> bool 
 /// The temperature at which all pressures are set, if it is the same.
 pub(super) fn bench_at(desk: &Desk<'_>) -> Option<String> {
     let chambers = desk.machine.into_iter().flat_map(|machine| machine.chambers());
+    let chambers = chambers.filter(|(_, chamber)| chamber.charged_from.is_none());
     let names = chambers.map(|(name, _)| Setting::CHAMBER.named(name));
     let names = names.chain(End::BOTH.into_iter().map(|end| Setting::TYRE.of(end)));
     let mut all: Vec<String> = names.filter_map(|name| bench_temperature(desk, name)).collect();

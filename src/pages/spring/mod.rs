@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use crate::book::Book;
 use crate::figures::tape::Tape;
-use crate::figures::{Bench, Figure, Here, Recorder, SpringOnHand};
+use crate::figures::{Absent, Bench, Figure, Here, Recorder, SpringOnHand};
 use crate::quantity::Kind;
 use crate::season::Season;
 use crate::speech::{Message, Tongue, say};
@@ -67,6 +67,8 @@ pub struct Fitted {
     pub verdict: Option<String>,
     /// The preload that brings the rider sag from the last reading to its aim.
     pub preload: Told,
+    /// Why no preload does, and which spring it takes.
+    pub unset: Option<String>,
     /// The static sag that follows from the last reading.
     pub static_sag: Told,
     /// The turns of the collar that do it.
@@ -242,11 +244,17 @@ impl<R: Recorder> Page<'_, '_, R> {
         let by_readings = self.bench.figure(FigureName::SPRING_RATE_FITTED.of(end));
         let label = self.bench.setting_value(Setting::spring_of(end));
         let turns = (end == End::Rear).then(|| self.told(FigureName::SPRING_COLLAR_TURNS.of(end)));
+        let wanted = self.bench.figure(FigureName::SPRING_PRELOAD_WANTED.of(end));
+        let unset = match wanted.absent() {
+            Some(Absent::Instead(why)) => Some(self.say.text(why)),
+            _ => None,
+        };
         Fitted {
+            unset,
             label: label.map(|label| self.say.picked(Kind::Rate, label).to_string()),
             verdict: against_label(self.say, &by_readings, label),
             by_readings: self.tell(&by_readings),
-            preload: self.told(FigureName::SPRING_PRELOAD_WANTED.of(end)),
+            preload: self.tell(&wanted),
             static_sag: self.told(FigureName::SPRING_STATIC_THEN.of(end)),
             turns,
         }

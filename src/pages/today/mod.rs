@@ -22,7 +22,7 @@ use super::prepare::{self, jet_told};
 use super::roster::Changeover;
 use super::sheet::{self, Look, Options, PressureLine};
 
-pub use when::{Rides, When, riders, when};
+pub use when::{Rides, When, not_shown, riders, when};
 
 /// The version of this format; a reader that knows another one should stop.
 const SCHEMA: u32 = 1;
@@ -39,6 +39,8 @@ pub struct Tonight {
     /// The date of asking, as ISO 8601 writes it.
     pub date: String,
     pub riders: Vec<Today>,
+    /// Who else has ridden in the book, where nobody was asked for.
+    pub others: Option<String>,
 }
 
 /// The page of one rider on one machine.
@@ -92,6 +94,7 @@ pub struct Laid<'a> {
     title: &'a str,
     date: &'a str,
     riders: Vec<LaidToday<'a>>,
+    others: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -105,7 +108,7 @@ struct LaidToday<'a> {
 impl Tonight {
     pub fn laid(&self) -> Laid<'_> {
         let riders = self.riders.iter().map(|today| LaidToday { today, heads: today.heads() }).collect();
-        Laid { title: &self.title, date: &self.date, riders }
+        Laid { title: &self.title, date: &self.date, riders, others: self.others.as_deref() }
     }
 }
 
@@ -133,12 +136,14 @@ impl Today {
 }
 
 /// The page of all of them.
-pub fn tonight(units: &Units, date: Date, riders: Vec<Today>) -> Tonight {
+pub fn tonight(units: &Units, date: Date, riders: Vec<Today>, others: &[String]) -> Tonight {
     Tonight {
         schema: SCHEMA,
         tongue: units.tongue().clone(),
         title: units.say(&say!("Tonight, {date}", date)),
         date: date.to_string(),
+        others: (!others.is_empty())
+            .then(|| units.say(&say!("not shown: {names} (`--rider NAME`)", names = others.join(", ")))),
         riders,
     }
 }

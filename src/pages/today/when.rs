@@ -25,7 +25,7 @@ pub enum When {
 }
 
 /// Who is meant: those asked for; else the book's own rider; else those with a notebook for the first date from the one
-/// of asking on; else those who rode last.
+/// of asking on; else everybody who has ridden, the last one first, each on the machine ridden last.
 pub fn riders(book: &Book, asked: &[String], machine: Option<&str>, date: Date) -> Vec<Rides> {
     let own = book.about.rider.as_ref().map(|own| own.text.clone());
     let asked: Vec<String> = if asked.is_empty() { own.into_iter().collect() } else { asked.to_vec() };
@@ -42,12 +42,34 @@ pub fn riders(book: &Book, asked: &[String], machine: Option<&str>, date: Date) 
         |day: &&Day| day.is_dated && machine.is_none_or(|machine| day.machine.as_deref() == Some(machine));
     let next = book.days.iter().filter(of_machine).map(|day| day.date).find(|day| *day >= date);
     let rides = |day: &Day| Rides { rider: day.rider.clone(), machine: day.machine.clone() };
-    let mut all: Vec<Rides> = match next {
-        Some(next) => book.days.iter().filter(of_machine).filter(|day| day.date == next).map(rides).collect(),
-        None => book.days.iter().rfind(of_machine).map(rides).into_iter().collect(),
-    };
-    all.dedup();
+    let mut all: Vec<Rides> = Vec::new();
+    match next {
+        Some(next) => {
+            let on_date = book.days.iter().filter(of_machine).filter(|day| day.date == next).map(rides);
+            on_date.for_each(|rides| {
+                if !all.contains(&rides) {
+                    all.push(rides)
+                }
+            });
+        }
+        None => {
+            let latest_first = book.days.iter().rev().filter(of_machine).map(rides);
+            latest_first.for_each(|it| {
+                if all.iter().all(|known| known.rider != it.rider) {
+                    all.push(it)
+                }
+            });
+        }
+    }
     all
+}
+
+/// The riders with a day in the book who are not among those shown, by name.
+pub fn not_shown(book: &Book, shown: &[Rides]) -> Vec<String> {
+    let is_shown = |name: &str| shown.iter().any(|it| it.rider.as_deref() == Some(name));
+    let has_ridden =
+        |name: &str| book.days.iter().any(|day| day.is_dated && day.rider.as_deref() == Some(name));
+    book.riders.keys().filter(|name| !is_shown(name) && has_ridden(name)).cloned().collect()
 }
 
 /// The day of a rider on a machine. On a date that was named, that date's; else the next one not ridden yet; else what was

@@ -25,7 +25,7 @@ use loambook::vocabulary::{End, FigureName, Setting};
 use serde_json::Value;
 
 use crate::books::replayed;
-use crate::desk::{PROGRAM, copy, program};
+use crate::desk::{PROGRAM, copy, err, program};
 
 const DAY: &str = "days/2026-05-09-senior.md";
 /// The last day of the book, and one more.

@@ -59,3 +59,22 @@ fn a_rider_who_was_not_there_yet_is_named() {
     let told = refused(&many);
     assert!(told.contains("there are 2 days on 2026-05-09") && told.contains("--rider"), "{told}");
 }
+
+#[test]
+fn two_riders_notebooks_say_how_their_days_are_compared() {
+    let book = two_of_them();
+    let plain = run(book.path(), &["compare", "senior", "junior"]);
+    assert!(err(&plain).contains("--on DATE"), "{}", err(&plain));
+    let days = run(book.path(), &["compare", "senior", "junior", "--on", "2026-05-09"]);
+    assert!(!err(&days).contains("--on DATE"), "{}", err(&days));
+}
+
+#[test]
+fn what_another_machine_has_was_not_added() {
+    let book = two_of_them();
+    let told = comparison(book.path(), &["senior", "junior", "--on", "2026-05-09"]);
+    let settings = told["settings"].as_array().unwrap();
+    let on_one = settings.iter().filter(|line| line["a"].is_null() != line["b"].is_null());
+    let words: Vec<&str> = on_one.map(|line| line["change"].as_str().unwrap()).collect();
+    assert!(!words.is_empty() && words.iter().all(|word| *word == "another machine"), "{words:?}");
+}

@@ -60,7 +60,11 @@ impl Pile {
             self.add(name("next"), "next.md", &page.laid(is_all));
         }
         let page = today::today(book, season, advice, index, day.date, false).unwrap();
-        self.add(name("today"), "today.md", &today::tonight(&book.about.units, day.date, vec![page]).laid());
+        self.add(
+            name("today"),
+            "today.md",
+            &today::tonight(&book.about.units, day.date, vec![page], &[]).laid(),
+        );
     }
 
     /// The same day with changes that nobody has made.

@@ -8,6 +8,7 @@ use serde_json::Value;
 use crate::desk::{Desk, code, err, exact, file_names, out, program};
 
 mod gearing;
+mod measured;
 mod prepare;
 mod roster;
 mod spring;

@@ -17,18 +17,24 @@ fn each_spring_on_hand_is_preloaded_for_the_sag_and_judged_on_both_bands() {
     // Scales less the unsprung mass; a constant leverage L: W = k (z / L + q) / L.
     let (alone, aboard) = ((56.0 - 23.0) * GRAVITY, (103.0 - 23.0) * GRAVITY);
     let (leverage, aim) = (2.8, 0.105);
+    // Read on the 50 N/mm spring with 6 mm: 105 and 35 mm. What the spring carries less than the model says, and how far the
+    // static sag is from the model's.
+    let (set, read_alone) = (0.006, 0.035);
+    let less = set * 50e3 - (aboard * leverage - aim / leverage * 50e3);
+    let off_alone = read_alone - (alone * leverage / 50e3 - set) * leverage;
     for (spring, rate) in springs.iter().zip([44e3, 50e3, 60e3]) {
-        let preload = aboard * leverage / rate - aim / leverage;
-        let sag = (alone * leverage / rate - preload) * leverage;
+        let preload = (aboard * leverage + less) / rate - aim / leverage;
+        let sag = off_alone + (alone * leverage / rate - preload) * leverage;
         assert!((number(&spring["preload"]["value"]) - preload).abs() < 1e-9, "{spring}");
-        assert!((number(&spring["static_sag"]["value"]) - sag.max(0.0)).abs() < 1e-9, "{sag} {spring}");
+        let told = spring["static_sag"]["value"].as_f64();
+        assert!((told.unwrap_or(0.0) - sag.max(0.0)).abs() < 1e-9, "{sag} {spring}");
         let is_within_reach = (0.003..=0.012).contains(&preload);
         assert_eq!(spring["is_within_reach"], is_within_reach, "{preload}");
-        let reached = (aboard * leverage / rate - preload.clamp(0.003, 0.012)) * leverage;
+        let reached = ((aboard * leverage + less) / rate - preload.clamp(0.003, 0.012)) * leverage;
         assert!((number(&spring["rider_sag"]["value"]) - reached).abs() < 1e-9, "{spring}");
         let verdict = spring["rider_verdict"].as_str().unwrap();
         assert_eq!(verdict.contains("in band"), (0.103..=0.107).contains(&reached), "{spring}");
-        let verdict = spring["static_verdict"].as_str().unwrap();
+        let verdict = spring["static_verdict"].as_str().unwrap_or_default();
         assert_eq!(verdict.contains("in band"), (0.030..=0.040).contains(&sag), "{sag} {spring}");
     }
     assert_eq!(springs.iter().filter(|spring| spring["is_on"] == true).count(), 1);

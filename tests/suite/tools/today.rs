@@ -199,3 +199,33 @@ fn what_stands_over_a_riders_lines_is_in_the_riders_language() {
         assert!(finch.contains(&german.word(head)) && !finch.contains(head), "{head}: {finch}");
     }
 }
+
+#[test]
+fn without_a_rider_of_its_own_the_book_shows_everybody_or_says_who_is_missing() {
+    let desk = lent();
+    let page = desk.json(&["today", "--date", "2026-04-20"]);
+    let riders: Vec<&str> =
+        page["riders"].as_array().unwrap().iter().map(|it| it["rider"].as_str().unwrap()).collect();
+    assert_eq!((riders, &page["others"]), (vec!["Finch", "Wren"], &Value::Null));
+    // A day is written for one of them: the other is named.
+    let page = desk.json(&["today", "--date", "2026-04-11"]);
+    assert_eq!(page["riders"].as_array().unwrap().len(), 1);
+    assert_eq!(page["others"], "not shown: wren (`--rider NAME`)");
+    assert!(out(&desk.run(&["today", "--date", "2026-04-11"])).contains("not shown: wren"));
+    // Who was asked for is all that was asked for.
+    assert!(desk.json(&["today", "--date", "2026-04-11", "--rider", "finch"])["others"].is_null());
+}
+
+#[test]
+fn what_is_overdue_comes_first_and_says_so() {
+    let desk = Desk::new();
+    let more = "\n```band\ntyre.rear = { within = \"10..14 psi\", recheck = \"before each ride\" }\n```\n\n\
+        ```service\n\"engine oil\" = { every = \"10 h\", last = \"0 h\" }\n```\n";
+    desk.write("machines/heron.md", &format!("{MACHINE}{more}"));
+    desk.write("days/2026-04-04.md", &format!("{DAY}\n```hours\nmeter = \"21 h\"\n```\n"));
+    let due = at(&desk, &["--date", "2026-04-05"])["due"].clone();
+    let told: Vec<&str> = due.as_array().unwrap().iter().map(|look| look["told"].as_str().unwrap()).collect();
+    assert_eq!(told[0], "overdue: 21 hours ridden since; every 10 hours");
+    assert!(told[1..].iter().all(|told| !told.contains("overdue")) && told.len() > 1, "{told:?}");
+    assert!(out(&desk.run(&["today", "--date", "2026-04-05"])).contains("engine oil, overdue: 21 hours"));
+}
