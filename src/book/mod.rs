@@ -175,9 +175,9 @@ impl Book {
         self.counted_laps(stint).map(|lap| lap.time).collect()
     }
 
-    /// The laps of a stint that count, each with its place.
-    pub fn counted_laps(&self, stint: &Stint) -> impl Iterator<Item = Lap> {
-        let all: Vec<Lap> = match &stint.laps {
+    /// All laps of a stint, each with its place.
+    pub fn all_laps(&self, stint: &Stint) -> Vec<Lap> {
+        match &stint.laps {
             Some(Laps::Times(times)) => {
                 let numbered = times.values.iter().zip(1_u32..);
                 numbered
@@ -186,7 +186,12 @@ impl Book {
             }
             Some(Laps::File(_)) => self.in_lap_file(stint).map_or(Vec::new(), |(_, laps)| laps.to_vec()),
             None => Vec::new(),
-        };
+        }
+    }
+
+    /// The laps of a stint that count.
+    pub fn counted_laps(&self, stint: &Stint) -> impl Iterator<Item = Lap> {
+        let all = self.all_laps(stint);
         let skipped: Vec<f64> = stint.skip.iter().flat_map(|skip| &skip.values).map(Given::value).collect();
         all.into_iter().filter(move |lap| !skipped.contains(&f64::from(lap.number)))
     }

@@ -125,8 +125,9 @@ fn kinds(kinds: &[Kind], possible: Possible, units: &Units) -> String {
     }
     let range = match (possible, kinds.first()) {
         (Possible::Any, _) | (_, None) => return text,
+        (Possible::Usually(low, _), _) if low <= 0.0 => "not negative".to_owned(),
         (Possible::NotNegative, _) => "not negative".to_owned(),
-        (Possible::Positive, _) => "above zero".to_owned(),
+        (Possible::Positive | Possible::Usually(..), _) => "above zero".to_owned(),
         (Possible::Between(low, high), Some(kind)) => {
             format!("{} to {}", show_value(*kind, low, units), show_value(*kind, high, units))
         }
@@ -144,6 +145,8 @@ pub(super) fn example(value: &ValueSpec) -> Option<String> {
     let one = value.kinds.first().map(|kind| kind.example());
     match value.shape {
         Shape::One | Shape::Repeats | Shape::List => one.map(quoted),
+        Shape::WithUnit => Some(quoted("420 m")),
+        Shape::Hours => Some(quoted("21.5 h")),
         Shape::Truth => Some("true".to_owned()),
         Shape::Date => Some("2026-04-11".to_owned()),
         Shape::TimeOfDay => Some(quoted("10:30")),

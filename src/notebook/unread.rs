@@ -81,6 +81,47 @@ fn unread(
     })
 }
 
+/// A fence that opens no block, and was meant to: what its line should be.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Meant<'t> {
+    pub word: &'t str,
+    /// The words behind its marks.
+    pub words: String,
+    /// How many bytes of the text below the opening line belong to it.
+    pub below: usize,
+}
+
+/// What may stand between a block's word and the next where both were written as one.
+const JOINTS: [char; 5] = ['-', '_', ':', '.', '/'];
+
+/// What a fence was meant to open that has these words behind it and this text below: ```` ```sag-rear ````,
+/// ```` ```rear sag ````, or three backticks with `pressures` on the line below. Keys must follow.
+pub(super) fn meant<'t>(
+    words: &[&'t str],
+    below: &'t str,
+    is_block: impl Fn(&str) -> bool,
+) -> Option<Meant<'t>> {
+    match words {
+        [] => {
+            let start = below.len() - below.trim_start().len();
+            let first = below.get(start..)?.lines().next()?;
+            let end = start + first.trim_end().len();
+            let word = first.split_whitespace().next()?;
+            let is_it = first.split_whitespace().count() <= 2 && is_block(word);
+            let words = first.trim().to_owned();
+            (is_it && begins_with_a_key(below.get(end..)?)).then_some(Meant { word, words, below: end })
+        }
+        _ if !begins_with_a_key(below) => None,
+        [joined] => {
+            let (word, rest) = joined.split_once(JOINTS)?;
+            let is_it = is_block(word) && !rest.is_empty() && rest.chars().all(char::is_alphanumeric);
+            is_it.then(|| Meant { word, words: format!("{word} {rest}"), below: 0 })
+        }
+        [first, word] if is_block(word) => Some(Meant { word, words: format!("{word} {first}"), below: 0 }),
+        _ => None,
+    }
+}
+
 /// Whether a line is indented by four columns or more.
 fn is_indented(line: &str) -> bool {
     let blanks = line.chars().take_while(|letter| matches!(letter, ' ' | '\t' | '>'));
@@ -113,6 +154,31 @@ mod tests {
         for marks in ["'''", "``", "`", "\"\"\"", "´´´", "~~"] {
             let text = format!("{marks}pressures\n\n# the legs\nat = \"9 °C\"\n{marks}\n");
             assert_eq!(whys(&text), [("pressures", Why::Marks)], "{marks}");
+        }
+    }
+
+    #[test]
+    fn a_fence_that_was_meant_to_open_a_block_is_found() {
+        let meant = |words: &[&str], below: &str| {
+            let found = meant(words, below, |word| ["sag", "pressures"].contains(&word))?;
+            Some((found.words, below[found.below..].to_owned()))
+        };
+        let keys = "\nhanging = \"1 mm\"\n";
+        for words in [&["sag-rear"] as &[&str], &["sag_rear"], &["rear", "sag"]] {
+            assert_eq!(meant(words, keys), Some(("sag rear".to_owned(), keys.to_owned())), "{words:?}");
+        }
+        assert_eq!(meant(&[], "\npressures\nat = \"1 °C\"\n").unwrap().0, "pressures");
+        assert_eq!(meant(&[], "\npressures\nat = 1\n").unwrap().1, "\nat = 1\n");
+        for (words, below) in [
+            (&["text"] as &[&str], keys),
+            (&["sag-rear"], "\nis what it does\n"),
+            (&["why", "we", "sag"], keys),
+            (&["x-ray"], keys),
+            (&[], keys),
+            (&[], "\nsag is what it does\nx = 1\n"),
+            (&[], "\nsag\n\nwords\n"),
+        ] {
+            assert_eq!(meant(words, below), None, "{words:?} {below}");
         }
     }
 

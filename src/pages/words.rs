@@ -188,7 +188,8 @@ pub fn taken(value: &ValueSpec) -> String {
     let kinds: Vec<&str> = value.kinds.iter().map(|kind| kind.word()).collect();
     let kinds = kinds.join(" or ");
     match value.shape {
-        Shape::One => kinds,
+        Shape::One | Shape::WithUnit => kinds,
+        Shape::Hours => "hours".to_owned(),
         Shape::Repeats => format!("{kinds}, or repeats"),
         Shape::List => format!("list of {kinds}"),
         Shape::Range => format!("range of {kinds}"),

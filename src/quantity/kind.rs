@@ -179,7 +179,7 @@ impl Kind {
     }
 
     /// Whether only whole numbers make sense.
-    pub(super) fn is_whole(self) -> bool {
+    pub fn is_whole(self) -> bool {
         matches!(self, Self::Count | Self::Clicks | Self::Teeth | Self::Links)
     }
 

@@ -29,6 +29,7 @@ pub use show::{
     show_picked, show_value, show_width, show_with_uncertainty, shown_alike, unit_word, unit_words,
 };
 pub use table::Unit;
+pub(crate) use wording::in_the_same_unit;
 
 /// One number with its unit, as it was written.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -346,7 +346,7 @@ fn impossible(quantity: &Quantity, reason: Impossible, span: Span) -> Finding {
 }
 
 /// A bound in the unit of the quantity that breaks it.
-fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
+pub(crate) fn in_the_same_unit(quantity: &Quantity, value: f64) -> Shown {
     let mut units = super::Units::default();
     units.set(quantity.kind, quantity.unit);
     // With as many decimals as the bound has: 1.4 is not 1.

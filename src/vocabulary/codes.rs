@@ -259,6 +259,88 @@ same words in a `change`.
 "#,
 );
 
+pub static UNUSUAL: Code = code(
+    "value/unusual",
+    Severity::Warning,
+    r#"A number that hardly any machine or rider has: most often a decimal point that
+slipped, or centimetres where millimetres were meant.
+
+It counts as written, and so does everything that follows from it. What is usual
+is wide: a child's machine and an old one are inside. Common practice, no
+source.
+
+````
+```frame
+rake      = "26.9°"
+trail     = "115 mm"
+wheelbase = "148.5 mm"
+```
+````
+
+Better: `wheelbase = "1485 mm"`. Where the number is right, leave it.
+"#,
+);
+pub static UNIT_NEEDED: Code = code(
+    "value/unit-needed",
+    Severity::Error,
+    r#"A height above the sea, or the length of a lap, without its unit.
+
+Bare numbers are in the unit that the book has for lengths, and that is one for
+parts of a machine. A track 420 mm up has the air of the coast, and jets and
+pressures would be worked out for that.
+
+````book.toml
+[units]
+length = "mm"
+````
+
+````tracks/gorse-field.md
++++
+kind = "track"
++++
+
+```track
+elevation = 420
+```
+````
+
+Better: `elevation = "420 m"`, or in feet: `"1378 ft"`.
+"#,
+);
+pub static AS_CLOCK: Code = code(
+    "hours/as-clock",
+    Severity::Error,
+    r#"Hours with a colon. `21:30` is a lap time: 21 minutes and 30 seconds.
+
+Services that are counted in hours would never be due.
+
+````
+```hours
+meter = "21:30"
+```
+````
+
+Better: `meter = "21.5 h"`.
+"#,
+);
+pub static AIM_OUTSIDE: Code = code(
+    "band/aim-outside",
+    Severity::Error,
+    r#"An aim outside its own band. One of the two is a slip.
+
+Preload and springs are worked out for the aim, and sheets judge by the band:
+the one would tell you to leave the other. The aim does not count.
+
+````
+```band
+sag.rear.rider = { aim = "150 mm", within = "102..108 mm" }
+```
+````
+
+Better: `aim = "105 mm"`, or the band that was meant.
+"#,
+);
+
 /// All of this room's codes.
 pub static CODES: &[&Code] = &[
     &MISPLACED,
@@ -274,4 +356,8 @@ pub static CODES: &[&Code] = &[
     &BAD_TIME,
     &LINKAGE_FALLS,
     &RELATIVE,
+    &UNUSUAL,
+    &UNIT_NEEDED,
+    &AS_CLOCK,
+    &AIM_OUTSIDE,
 ];

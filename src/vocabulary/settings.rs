@@ -3,6 +3,7 @@
 use crate::quantity::{Kind, Way};
 use crate::speech::{Message, say};
 
+use super::blocks::{AIR_GAP, FRONT_TEETH, LINKS, REAR_TEETH};
 use super::name::{Name, name_table};
 use super::names::End;
 use super::spec::Possible;
@@ -146,13 +147,17 @@ const HIGHEST_FORK: f64 = 0.05;
 
 use Possible::{Any, Between, NotNegative, Positive};
 
+/// What they measure as a rule, in m: a child's bar has 600 mm. Common practice, no source.
+const BARS: Possible = Possible::Usually(0.4, 1.0);
+const BARS_CUT: Possible = Possible::Usually(0.0, 0.15);
+
 settings! {
-    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None, Modelled, Some(Care::Chain);
-    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), Positive, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket", Shown, None, Modelled, Some(Care::Chain);
-    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), Positive, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain", Shown, None, Modelled, Some(Care::Chain);
+    DRIVE_FRONT "drive.front", SettingValue::Quantity(&[Kind::Teeth]), FRONT_TEETH.possible, Plain, Machine, Some(Together::Gearing), "countershaft sprocket", "teeth of the countershaft sprocket", Shown, None, Modelled, Some(Care::Chain);
+    DRIVE_REAR "drive.rear", SettingValue::Quantity(&[Kind::Teeth]), REAR_TEETH.possible, Plain, Machine, Some(Together::Gearing), "rear sprocket", "teeth of the rear sprocket", Shown, None, Modelled, Some(Care::Chain);
+    DRIVE_LINKS "drive.links", SettingValue::Quantity(&[Kind::Links]), LINKS.possible, Plain, Machine, Some(Together::Gearing), "chain links", "links of the chain", Shown, None, Modelled, Some(Care::Chain);
     FORK_SPRING "fork.spring", RATE, Positive, Plain, Rider, Some(Together::FrontSpring), "fork spring", "rate of each fork spring", Kept, None, Modelled, Some(Care::Spring);
     FORK_PRELOAD "fork.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::FrontSpring), "fork preload", "how far each fork spring is squeezed at full extension", Kept, None, Modelled, Some(Care::Preload);
-    FORK_AIR_GAP "fork.air_gap", LENGTH, Positive, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out", Shown, None, Modelled, None;
+    FORK_AIR_GAP "fork.air_gap", LENGTH, AIR_GAP.possible, Plain, Rider, None, "fork air gap", "from the top of the tube to the oil, fully compressed, springs out", Shown, None, Modelled, None;
     FORK_OIL "fork.oil", SettingValue::Quantity(&[Kind::Volume]), Positive, Plain, Rider, None, "fork oil a leg", "oil in each leg", Shown, None, Unmodelled, None;
     SHOCK_SPRING "shock.spring", RATE, Positive, Plain, Rider, Some(Together::RearSpring), "shock spring", "rate of the shock's spring", Kept, None, Modelled, Some(Care::Spring);
     SHOCK_PRELOAD "shock.preload", LENGTH, NotNegative, Collar, Rider, Some(Together::RearSpring), "shock preload", "how far the spring is squeezed at full extension; turns go by the collar's thread pitch", Kept, None, Modelled, Some(Care::Preload);
@@ -161,8 +166,8 @@ settings! {
     CLAMP_OFFSET "clamp.offset", LENGTH, Any, Plain, Machine, None, "clamp offset", "of the clamps; only its change enters the geometry", Shown, None, Modelled, Some(Care::ForkHeight);
     STEERING_TORQUE "steering.torque", SettingValue::Quantity(&[Kind::Torque]), NotNegative, Plain, Machine, None, "steering head nut", "by the manual", Shown, None, Unmodelled, Some(Care::Steering);
     DAMPER "damper", CLICKS, NotNegative, Adjuster, Rider, None, "steering damper", "out from closed", Kept, None, Unmodelled, None;
-    BARS_WIDTH "bars.width", LENGTH, Positive, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end", Shown, None, Modelled, None;
-    BARS_CUT "bars.cut_per_side", LENGTH, NotNegative, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar", Shown, None, Modelled, None;
+    BARS_WIDTH "bars.width", LENGTH, BARS, Plain, Rider, Some(Together::Bars), "bar width", "overall, end to end", Shown, None, Modelled, None;
+    BARS_CUT "bars.cut_per_side", LENGTH, BARS_CUT, Plain, Rider, Some(Together::Bars), "bars cut per side", "taken off each end of the standard bar", Shown, None, Modelled, None;
     BARS_MOUNT "bars.mount", LENGTH, Any, Plain, Rider, Some(Together::Bars), "bar mount", "forward of the standard place", Shown, None, Modelled, None;
     BARS_RISE "bars.rise", LENGTH, Any, Height, Rider, Some(Together::Bars), "bar rise", "height of the bar over its mount", Shown, None, Modelled, None;
     LEVER_REACH "lever.reach", LENGTH, Any, Plain, Rider, None, "lever reach", "from the grip to the lever", Shown, None, Modelled, None;

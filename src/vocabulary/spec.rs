@@ -132,6 +132,10 @@ pub struct ValueSpec {
 pub enum Shape {
     /// One quantity.
     One,
+    /// One quantity, whose unit must be written: the book's unit of bare numbers is that of parts of a machine.
+    WithUnit,
+    /// Hours, as a meter shows them: `21:30` would be minutes and seconds.
+    Hours,
     /// One quantity or several readings of it.
     Repeats,
     /// Several quantities.
@@ -160,6 +164,10 @@ pub enum Possible {
     NotNegative,
     Positive,
     Between(f64, f64),
+    /// Between these ends on every machine, a child's and an old one too: outside is a slip more often than not,
+    /// and gets a warning. Below zero, and at zero where the lower end is above it, there is nothing. Common
+    /// practice, no source.
+    Usually(f64, f64),
 }
 
 impl Possible {
@@ -169,6 +177,15 @@ impl Possible {
             Self::NotNegative => value >= 0.0,
             Self::Positive => value > 0.0,
             Self::Between(low, high) => (low..=high).contains(&value),
+            Self::Usually(low, _) => value > 0.0 || (value == 0.0 && low <= 0.0),
+        }
+    }
+
+    /// Whether it is a number that such a thing has as a rule.
+    pub fn is_usual(self, value: f64) -> bool {
+        match self {
+            Self::Usually(low, high) => (low..=high).contains(&value),
+            _ => true,
         }
     }
 }
@@ -188,6 +205,17 @@ impl ValueSpec {
     }
     pub const fn between(kinds: &'static [Kind], low: f64, high: f64) -> Self {
         Self::new(Shape::One, kinds, Possible::Between(low, high))
+    }
+    /// As a rule between these ends, in the SI base unit.
+    pub const fn usually(kinds: &'static [Kind], low: f64, high: f64) -> Self {
+        Self::new(Shape::One, kinds, Possible::Usually(low, high))
+    }
+    /// Its unit is always written.
+    pub const fn with_unit(self) -> Self {
+        Self { shape: Shape::WithUnit, ..self }
+    }
+    pub const fn hours() -> Self {
+        Self::new(Shape::Hours, &[Kind::Time], Possible::NotNegative)
     }
     pub const fn repeats(kinds: &'static [Kind], possible: Possible) -> Self {
         Self::new(Shape::Repeats, kinds, possible)

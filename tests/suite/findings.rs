@@ -218,14 +218,14 @@ fn a_page_that_is_wrong_fails() {
         )
     };
     let faults = |line: &str, rest: &str| run(&page(line, rest), false).1.len();
-    assert_eq!(faults("mass = 6 kg # error: 8 [toml/unquoted]", ""), 0);
-    assert_eq!(faults("mass = 6 kg", ""), 1);
-    assert_eq!(faults("mass = \"6 kg\" # error: 8 [toml/unquoted]", ""), 1);
-    assert_eq!(faults("mass = 6 kg # error: 9 [toml/unquoted]", ""), 2);
-    assert_eq!(faults("mass = 6 kg # warning: 8 [toml/unquoted]", ""), 2);
-    assert_eq!(faults("mass = 6 kg # error: 8 [toml/syntax]", ""), 2);
-    assert_eq!(faults("mass = \"6 kg\" # error: five [toml/syntax]", ""), 1);
-    assert_eq!(faults("mass = \"6 kg\"", "\n```snapshot\nnot this\n```\n"), 1);
+    assert_eq!(faults("mass = 66 kg # error: 8 [toml/unquoted]", ""), 0);
+    assert_eq!(faults("mass = 66 kg", ""), 1);
+    assert_eq!(faults("mass = \"66 kg\" # error: 8 [toml/unquoted]", ""), 1);
+    assert_eq!(faults("mass = 66 kg # error: 9 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("mass = 66 kg # warning: 8 [toml/unquoted]", ""), 2);
+    assert_eq!(faults("mass = 66 kg # error: 8 [toml/syntax]", ""), 2);
+    assert_eq!(faults("mass = \"66 kg\" # error: five [toml/syntax]", ""), 1);
+    assert_eq!(faults("mass = \"66 kg\"", "\n```snapshot\nnot this\n```\n"), 1);
     assert_eq!(run("# Page\n\nNo test.\n", false).1.len(), 1);
 }
 

@@ -6,11 +6,15 @@ mod axle_place;
 pub(super) mod bands;
 mod confounded;
 mod drifted;
+mod elevation_of_track;
 mod expectations;
+mod file_date;
 mod fuelling_choice;
 mod future_date;
+mod gear_order;
 mod held_down;
 mod hours_backwards;
+mod hours_leap;
 mod leak_down;
 mod leg_temperature;
 mod limits;
@@ -22,15 +26,20 @@ mod odd_links;
 mod other_posture;
 mod overdue;
 mod preload_range;
+mod rider_mass;
+mod rider_on_front;
 mod same_day;
 mod scatter;
 mod sea_level_pressure;
+mod skipped_laps;
 mod spring_label;
 mod step_or_place;
 mod stint_order;
+mod swapped_pressures;
 mod topped_out;
 mod trail_and_offset;
 mod travel_used;
+mod tyre_size;
 mod unknown_done;
 mod unstable_linkage;
 mod wheel_loads;
@@ -65,6 +74,8 @@ pub(super) fn of_machines<M: Recording>() -> &'static [OfMachines<M>] {
         axle_place::check_machine,
         expectations::check_machine,
         mentions::check_machine,
+        tyre_size::check,
+        gear_order::check,
     ]
 }
 
@@ -84,6 +95,13 @@ pub(super) fn of_days_here<M: Recording>() -> &'static [OfDays<M>] {
         unknown_done::check,
         stint_order::check,
         travel_used::check,
+        elevation_of_track::check,
+        hours_leap::check,
+        rider_mass::check,
+        rider_on_front::check,
+        swapped_pressures::check,
+        skipped_laps::check,
+        file_date::check,
     ]
 }
 
@@ -152,6 +170,16 @@ pub static CODES: &[&Code] = &[
     &overdue::CODE,
     &hours_backwards::CODE,
     &leak_down::CODE,
+    &sea_level_pressure::SWAPPED,
+    &tyre_size::CODE,
+    &gear_order::CODE,
+    &elevation_of_track::CODE,
+    &hours_leap::CODE,
+    &rider_mass::CODE,
+    &rider_on_front::CODE,
+    &swapped_pressures::CODE,
+    &skipped_laps::CODE,
+    &file_date::CODE,
     &leg_temperature::CODE,
     &other_posture::CODE,
 ];

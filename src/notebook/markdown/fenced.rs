@@ -11,6 +11,7 @@ use super::super::fence::Opening;
 use super::super::segments::Cut;
 use super::super::strings::plain;
 use super::super::toml::Errors;
+use super::super::unread;
 use super::super::value::{Table, Value};
 use super::super::{Block, BlockWord, codes};
 use super::Walk;
@@ -61,11 +62,33 @@ impl<'t> Walk<'t, '_> {
             end = inner.line.start;
         }
         if matches!(fence.word, BlockWord::Prose) {
+            self.meant(&fence);
             self.aside.push(fence.opening.line.start..end);
         } else {
             self.block(&fence, end, errors);
         }
         inner.filter(|inner| inner.is_at_margin).map(|inner| inner.line.start)
+    }
+
+    /// Reports a fence that was most likely meant to open a block.
+    fn meant(&mut self, fence: &Fence<'_>) {
+        let opening = &fence.opening;
+        // Examples are between four.
+        if opening.marks > 3 {
+            return;
+        }
+        let words: Vec<&str> = opening.words.iter().filter_map(|word| self.text.get(word.clone())).collect();
+        let below = self.text.get(opening.line.end..fence.text_end).unwrap_or("");
+        let Some(meant) = unread::meant(&words, below, |word| self.is_known(word)) else { return };
+        let marks = String::from(opening.mark).repeat(opening.marks);
+        let line = format!("{marks}{}", meant.words);
+        let place = self.at(opening.line.start..opening.line.end + meant.below);
+        let headline = say!("this `{word}` block will not be read", word = meant.word);
+        self.findings.push(
+            Finding::new(&codes::UNREAD, self.at(opening.line.clone()), headline)
+                .found(say!("its word comes first behind the marks, and then which one"))
+                .fix(say!("write \"{line}\"", line = line.as_str()), place, line.as_str()),
+        );
     }
 
     fn left_open(&mut self, opening: &Opening, inner: Option<&Inner>) {

@@ -21,6 +21,15 @@ const LEG_TEMPERATURE: ValueSpec = ValueSpec::between(&[Temperature], 213.15, 37
 /// memory.
 pub(super) const AIR_PRESSURE: ValueSpec = ValueSpec::between(&[AbsolutePressure], 30_000.0, 110_000.0);
 
+/// Heights above the sea where somebody rides, −500 to 6000 m: the lowest shore is near −430 m. From memory. A bare
+/// number is refused: the book's lengths are those of a machine, in millimetres or inches.
+const ABOVE_THE_SEA: ValueSpec = ValueSpec::between(&[Length], -500.0, 6000.0).with_unit();
+/// A rider in gear, 15 to 160 kg, and a lap, 50 m to 200 km. Common practice, no source.
+const RIDER_MASS: ValueSpec = ValueSpec::usually(&[Mass], 15.0, 160.0);
+const LAP_LENGTH: ValueSpec = ValueSpec::usually(&[Length], 50.0, 200e3).with_unit();
+/// A bar from the steering axis to its end: a child's has 300 mm, the widest 500. Common practice, no source.
+const PULL_RADIUS: ValueSpec = ValueSpec::usually(&[Length], 0.05, 0.6);
+
 /// The words of a rider's `level`.
 pub const LEVELS: &[&str] = &["novice", "steady", "expert"];
 /// The words of `traction`.
@@ -88,7 +97,7 @@ pub fn is_look(word: &str) -> bool {
 block! {
     /// Who rides.
     RiderBlock "rider", Argument::None, RIDER_OR_DAY, Open::No, "Who rides; in a day's notebook it holds from there on." {
-        mass: Given = "mass", ValueSpec::positive(&[Mass]), Some("loads with the rider aboard"), None, "in gear";
+        mass: Given = "mass", RIDER_MASS, Some("loads with the rider aboard"), None, "in gear";
         number: Written = "number", ValueSpec::text(), None, None, "race number";
         rear_share: Given = "rear_share", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "share of the rider's mass on the rear wheel, standing; 60 % when not given";
         level: Written = "level", ValueSpec::word(LEVELS), None, None, "`novice`, `steady` or `expert`";
@@ -100,8 +109,8 @@ block! {
     /// The track.
     TrackBlock "track", Argument::None, TRACK, Open::No, "The track." {
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
-        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "above sea level";
-        length: Given = "length", ValueSpec::positive(&[Length]), None, None, "of a lap";
+        elevation: Given = "elevation", ABOVE_THE_SEA, None, None, "above sea level";
+        length: Given = "length", LAP_LENGTH, None, None, "of a lap";
         sections: Texts = "sections", ValueSpec::texts(), None, None, "names of its parts";
     }
 }
@@ -113,13 +122,13 @@ block! {
         pressure: Given = "pressure", AIR_PRESSURE, None, Some("sea_level_pressure"), "of the air at the gate, as a barometer there shows it, absolute";
         sea_level_pressure: Given = "sea_level_pressure", ValueSpec::between(&[AbsolutePressure], 85_000.0, 110_000.0), None, Some("pressure"), "as forecasts give it, absolute";
         humidity: Given = "humidity", ValueSpec::between(&[Share], 0.0, 1.0), None, None, "relative humidity";
-        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "above sea level; the track's when not given";
+        elevation: Given = "elevation", ABOVE_THE_SEA, None, None, "above sea level; the track's when not given";
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         barometer: Written = "barometer", ValueSpec::text(), None, None, "an instrument from `book.toml`: of `pressure`, not of a forecast";
         hygrometer: Written = "hygrometer", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`";
         bench: Given = "bench", AIR_TEMPERATURE, None, None, "where pressures will be set; where they were read that day when not given";
-        bench_elevation: Given = "bench_elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "of the bench, above sea level; the gate's when not given";
+        bench_elevation: Given = "bench_elevation", ABOVE_THE_SEA, None, None, "of the bench, above sea level; the gate's when not given";
         soil: Written = "soil", ValueSpec::text(), None, None, "what it is made of";
         surface: Written = "surface", ValueSpec::text(), None, None, "how it is today";
         traction: Written = "traction", ValueSpec::word(&[LOW, MEDIUM, HIGH]), None, None, "`low`, `medium` or `high`";
@@ -153,7 +162,7 @@ block! {
         thermometer: Written = "thermometer", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `at`";
         altimeter: Written = "altimeter", ValueSpec::text(), None, None, "an instrument from `book.toml`, for `elevation`";
         at: Given = "at", LEG_TEMPERATURE, None, None, "of the leg, after standing in the shade; the day's air when not given";
-        elevation: Given = "elevation", ValueSpec::between(&[Length], -500.0, 6000.0), None, None, "where it was measured; the track's when not given";
+        elevation: Given = "elevation", ABOVE_THE_SEA, None, None, "where it was measured; the track's when not given";
         accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
@@ -175,7 +184,7 @@ block! {
     Steering "steering", Argument::None, DAY, Open::No, "How the steering turns, front wheel off the ground." {
         drop: Written = "drop", ValueSpec::word(&[STAYS, FALLS]), None, None, "bars let go from straight ahead: `stays` or `falls`";
         pull: Readings = "pull", ValueSpec::repeats(&[Force], Possible::NotNegative), None, None, "pull at the bars at which they begin to turn";
-        radius: Given = "radius", ValueSpec::positive(&[Length]), None, None, "from the steering axis to where it was pulled";
+        radius: Given = "radius", PULL_RADIUS, None, None, "from the steering axis to where it was pulled";
         accepted: Written = "accepted", ValueSpec::text(), None, None, "why what stands here may lie outside its band";
     }
 }
@@ -183,8 +192,8 @@ block! {
 block! {
     /// Hours ridden.
     Hours "hours", Argument::None, DAY, Open::No, "Hours ridden." {
-        meter: Given = "meter", ValueSpec::not_negative(&[Time]), None, Some("ridden"), "what the meter shows";
-        ridden: Given = "ridden", ValueSpec::not_negative(&[Time]), None, Some("meter"), "since the last notebook";
+        meter: Given = "meter", ValueSpec::hours(), None, Some("ridden"), "what the meter shows";
+        ridden: Given = "ridden", ValueSpec::hours(), None, Some("meter"), "since the last notebook";
     }
 }
 

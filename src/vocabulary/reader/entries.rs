@@ -7,7 +7,7 @@ use crate::speech::{Message, say};
 
 use super::super::blocks::{Change, PRESSURE, Typed};
 use super::super::settings::{Setting, SettingValue};
-use super::super::spec::{Open, Possible, Shape, ValueSpec};
+use super::super::spec::{BlockSpec, Open, Possible, Shape, ValueSpec};
 use super::super::values::{
     AdjusterRange, Assigned, Assignment, Band, Dated, Entries, Fastener, Given, Instrument, Interval,
     IntervalLength, LastDone, Limit, LimitBounds, Others, PressureReading, Readings, Service, UnitChoice,
@@ -32,6 +32,11 @@ fn setting_within(leaf: &Leaf<'_>) -> Option<Setting> {
     let Value::Table(inner) = &leaf.node.value else { return None };
     let name = &leaf.name;
     inner.entries.iter().find_map(|entry| Setting::parse(&format!("{name}.{}", entry.key)))
+}
+
+/// A key of the block that a chamber's name has all the letters of: `At`.
+fn in_another_case(spec: &'static BlockSpec, name: &str) -> Option<&'static str> {
+    spec.keys.iter().map(|key| key.name).find(|key| key.eq_ignore_ascii_case(name))
 }
 
 impl Reader<'_> {
@@ -70,6 +75,17 @@ impl Reader<'_> {
                             "`{other}` is a setting: it is written in `settings` or `change`",
                             other
                         )));
+                        continue;
+                    }
+                    if let Some(listed) = in_another_case(keys.spec, &leaf.name) {
+                        let headline =
+                            say!("`{spec}` has no key `{leaf}`", spec = keys.spec.word, leaf = leaf.name);
+                        let finding = Finding::new(&codes::UNKNOWN_KEY, leaf.name_span, headline);
+                        self.report(finding.fix(
+                            say!("did you mean `{name}`?", name = listed),
+                            leaf.name_span,
+                            listed,
+                        ));
                         continue;
                     }
                     let all = match occasion {
@@ -186,6 +202,7 @@ impl Reader<'_> {
                 }
             }
         }
+        self.aim_in_its_band(&mut band);
         Some(band)
     }
 
@@ -293,7 +310,7 @@ impl Read for Interval {
             reader.wrong_form(node, say!("days, hours ridden or `\"{each}\"`", each = BEFORE_EACH_RIDE));
             return None;
         }
-        let given = reader.quantity(node, &[Kind::Time], Possible::Positive)?;
+        let given = reader.hours(node, Possible::Positive)?;
         let length = if given.quantity.unit.counts_days() {
             IntervalLength::Days(given.value() / 86_400.0)
         } else {
@@ -316,7 +333,7 @@ impl Read for LastDone {
         if is_date {
             Dated::read(node, spec, reader).map(Self::On)
         } else {
-            reader.quantity(node, &[Kind::Time], Possible::NotNegative).map(Self::At)
+            reader.hours(node, Possible::NotNegative).map(Self::At)
         }
     }
 }

@@ -71,6 +71,17 @@ pub(super) enum Occasion {
     AfterRide,
 }
 
+impl Occasion {
+    /// Its word in front of a chamber or tyre.
+    pub fn from_word(word: &str) -> Option<Self> {
+        match word {
+            FOUND => Some(Self::Found),
+            AFTER_RIDE => Some(Self::AfterRide),
+            _ => None,
+        }
+    }
+}
+
 impl Leaf<'_> {
     /// The key's own row, where the block lists it.
     pub fn listed(&self) -> Option<&'static KeySpec> {

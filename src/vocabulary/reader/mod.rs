@@ -6,20 +6,22 @@
 mod entries;
 mod leaf;
 mod quantities;
+mod slips;
 mod values;
 
-use super::Setting;
+use super::{End, Setting};
 use crate::finding::{Finding, Rejected, closest, meant};
 use crate::notebook::{Block, Node, Table, Value};
-use crate::quantity::UnitDefaults;
+use crate::quantity::{Kind, UnitDefaults};
 use crate::source::{Span, limits};
 use crate::speech::{Message, say};
 
 use super::blocks::{Faults, Header, Unread};
 use super::codes;
+use super::names::is_name;
 use super::spec::{Argument, BlockSpec, KeySpec, Open};
 use super::values::Written;
-use leaf::Leaf;
+use leaf::{Leaf, Occasion};
 
 pub use leaf::{UNITS, is_reserved_chamber, pressure_setting};
 pub(crate) use values::Read;
@@ -138,8 +140,14 @@ impl<'a> Reader<'a> {
         let is_told = self.findings.len() < limits::FILE_FINDINGS;
         let near = meant(name, candidates.take(if is_told { usize::MAX } else { 0 }));
         let as_setting = Setting::parse(&format!("{}.{name}", spec.word));
-        let near: Vec<&str> =
-            near.into_iter().take(if as_setting.is_some() { 0 } else { MOST_OFFERED }).collect();
+        let mut near: Vec<String> = near
+            .into_iter()
+            .take(if as_setting.is_some() { 0 } else { MOST_OFFERED })
+            .map(str::to_owned)
+            .collect();
+        if let Some(in_full) = self.in_full(spec.open, leaf) {
+            near = in_full;
+        }
         let (code, headline) = if any_name {
             (&codes::UNKNOWN_NAME, say!("there is no figure, reading or setting `{leaf}`", leaf = name))
         } else if spec.open == Open::Settings {
@@ -152,6 +160,11 @@ impl<'a> Reader<'a> {
             let word = spec.word;
             finding = if let Some(as_setting) = as_setting {
                 finding.help(say!("`{as_setting}` is a setting: it is written in `settings`", as_setting))
+            } else if spec.open == Open::Pressures && Occasion::from_word(name).is_some() {
+                finding.help(say!(
+                    "write which: `{leaf}.tyre.front`, or a chamber such as `{leaf}.main`",
+                    leaf = name
+                ))
             } else if spec.open == Open::Settings {
                 finding.help(say!(
                     "a setting that the tool does not know can be kept as `other.NAME = \"in words\"`"
@@ -164,12 +177,39 @@ impl<'a> Reader<'a> {
             };
         }
         if let ([meant], Some(rejected)) = (near.as_slice(), finding.rejects()) {
-            self.unread.push(((*meant).to_owned(), rejected));
+            self.unread.push((meant.clone(), rejected));
         }
         for name in near {
-            finding = finding.fix(say!("did you mean `{name}`?", name), leaf.name_span, name);
+            finding = finding.fix(say!("did you mean `{name}`?", name = name.as_str()), leaf.name_span, name);
         }
         self.report(finding);
+    }
+
+    /// A key that is short for others: a tyre's by its end, a chamber's by its name, a setting's by its last part.
+    fn in_full(&self, open: Open, leaf: &Leaf<'_>) -> Option<Vec<String>> {
+        let name = &*leaf.name;
+        match open {
+            Open::Pressures => {
+                let (lead, end) = name.rsplit_once('.').map_or(("", name), |(lead, end)| (lead, end));
+                let is_short = lead.is_empty() || Occasion::from_word(lead).is_some();
+                let tyre = Setting::TYRE.of(End::from_word(end).filter(|_| is_short)?);
+                Some(vec![if lead.is_empty() { tyre.to_string() } else { format!("{lead}.{tyre}") }])
+            }
+            Open::Settings if is_name(name) => {
+                let is_pressure = matches!(&leaf.node.value, Value::Text(text)
+                    if crate::quantity::amount(&text.text, &[Kind::GaugePressure], self.units).is_ok());
+                if is_pressure {
+                    return Some(vec![match End::from_word(name) {
+                        Some(end) => Setting::TYRE.of(end).to_string(),
+                        None => Setting::CHAMBER.named(name).to_string(),
+                    }]);
+                }
+                let ends_so = |full: &&String| full.rsplit_once('.').is_some_and(|(_, last)| last == name);
+                let all: Vec<String> = super::every_setting().iter().filter(ends_so).cloned().collect();
+                (!all.is_empty() && all.len() <= MOST_OFFERED).then_some(all)
+            }
+            _ => None,
+        }
     }
 
     /// Reads the block's next key, in the order of its rows; `None` where it is absent or cannot be read.

@@ -36,12 +36,16 @@ impl Reader<'_> {
     fn possible(&mut self, given: Given, possible: Possible) -> Option<Given> {
         let value = given.value();
         if possible.allows(value) {
+            if !possible.is_usual(value) {
+                self.unusual(&given, possible);
+            }
             return Some(given);
         }
         let reason = match possible {
             Possible::Between(low, high) => Impossible::Outside { low, high },
             Possible::Positive => Impossible::NotPositive,
-            Possible::NotNegative | Possible::Any => Impossible::Negative,
+            Possible::Usually(low, _) if low > 0.0 => Impossible::NotPositive,
+            Possible::NotNegative | Possible::Any | Possible::Usually(..) => Impossible::Negative,
         };
         let fault = Fault::Impossible { quantity: given.quantity, reason };
         self.report(Problem { fault, range: 0..0 }.finding(|_| given.span));
@@ -209,7 +213,11 @@ fn wanted(kinds: &[Kind]) -> Message {
 
 impl Read for Given {
     fn read(node: &Node, spec: &ValueSpec, reader: &mut Reader<'_>) -> Option<Self> {
-        reader.quantity(node, spec.kinds, spec.possible)
+        match spec.shape {
+            Shape::WithUnit => reader.with_unit(node, spec),
+            Shape::Hours => reader.hours(node, spec.possible),
+            _ => reader.quantity(node, spec.kinds, spec.possible),
+        }
     }
 }
 

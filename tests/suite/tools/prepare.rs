@@ -387,7 +387,7 @@ fn every_flag_alone_and_all_together_write_a_notebook_that_checks_clean() {
         ["--humidity", "100%"],
         ["--pressure", "650 hPa"],
         ["--sea-level-pressure", "1045 hPa"],
-        ["--elevation", "3100 m"],
+        ["--elevation", "310 m"],
         ["--soil", "snow, \"packed\" @ the top `gate`"],
         ["--surface", "ice"],
         ["--traction", "low"],
