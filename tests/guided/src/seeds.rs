@@ -131,7 +131,7 @@ fn templates(out: &Path, root: &Path, books: &[Files]) {
         let page = sheet::sheet(&book, &replayed, &advice, day, options).unwrap();
         one("sheet.md", serde_json::to_value(&page).unwrap());
         if let Some(page) = today::today(&book, &replayed, &advice, day, ASKED_ON, false) {
-            one("today.md", serde_json::to_value(today::tonight(ASKED_ON, vec![page])).unwrap());
+            one("today.md", serde_json::to_value(today::tonight(&book.about.units, ASKED_ON, vec![page], &[])).unwrap());
         }
     }
     let history = season::page(&book, &replayed, &advice, &season::Options::default());
