@@ -151,6 +151,12 @@ fn rows(desk: &Desk, table: &str, columns: &[&str]) -> Vec<String> {
     reader.records().map(|record| told(record.unwrap())).collect()
 }
 
+/// What has no uncertainty and is another now, with the reason.
+const OTHERWISE: [(&str, f64); 1] = [
+    // Springs on hand are anchored on the sags that were read, which agree with the label of the spring on the machine.
+    ("days/2026-04-18-junior.md|46|spring.front.best_rate|N/m", 3100.0),
+];
+
 /// The settings in force are the same. A figure may be worked out better, and must lie within its former
 /// uncertainty.
 #[test]
@@ -177,6 +183,7 @@ fn what_notebooks_of_the_first_version_say_means_the_same() {
         figures.iter().map(|row| split(row)).map(|(name, value, _)| (name, value)).collect();
     for (name, value, half) in then.lines().map(split) {
         let found = now.get(&name).copied().unwrap_or(f64::NAN);
+        let value = OTHERWISE.iter().find(|(other, _)| *other == name).map_or(value, |(_, value)| *value);
         assert!(
             (found - value).abs() <= half.max(1e-9 * value.abs()),
             "{name}: {found} now, and {value} ± {half} then"

@@ -94,4 +94,4 @@ exports.open = async (file, { width = 390, height = 844, before = "", browser = 
 exports.launch = launch;
 
 /** The end of a browser, and of all that it kept. */
-exports.end = async (browser = shared) => fs.rmSync(await browser.kill(), { recursive: true, force: true, maxRetries: 5 });
+exports.end = async (browser = shared) => fs.rmSync(await browser.kill(), { recursive: true, force: true, maxRetries: 20 });
