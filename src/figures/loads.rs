@@ -37,6 +37,8 @@ fn on_scales(scales: &Scales, end: End, load: Load) -> Option<&Readings> {
 struct Weighing<'a> {
     rider: Option<&'a RiderBlock>,
     scales: Option<&'a Weighed>,
+    /// Whether the rider sat when the sag was read.
+    is_seated: bool,
 }
 
 impl<R: Recorder> Bench<'_, R> {
@@ -46,9 +48,10 @@ impl<R: Recorder> Bench<'_, R> {
         let mark = state.read_sag(end, load).and_then(Result::ok);
         match (moment, mark) {
             (Moment::AtSag, Some(mark)) => {
-                Weighing { rider: mark.rider.as_deref(), scales: mark.scales.as_ref() }
+                let is_seated = load == Load::Rider && mark.block.is_seated();
+                Weighing { rider: mark.rider.as_deref(), scales: mark.scales.as_ref(), is_seated }
             }
-            _ => Weighing { rider: state.rider(), scales: state.scales() },
+            _ => Weighing { rider: state.rider(), scales: state.scales(), is_seated: false },
         }
     }
 
@@ -67,7 +70,7 @@ impl<R: Recorder> Bench<'_, R> {
         match load {
             Load::Static => self.machine_mass(end),
             Load::Rider => {
-                Ok(self.wheel_mass(end, Load::Static, weighing)? + self.rider_mass(end, weighing.rider)?)
+                Ok(self.wheel_mass(end, Load::Static, weighing)? + self.rider_mass(end, weighing)?)
             }
         }
     }
@@ -88,9 +91,9 @@ impl<R: Recorder> Bench<'_, R> {
         })
     }
 
-    /// The rider's mass on a wheel, in kg, standing.
-    fn rider_mass(&self, end: End, rider: Option<&RiderBlock>) -> Got<R::Number> {
-        let rider = rider.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
+    /// The rider's mass on a wheel, in kg. The usual share is that of a rider who stands.
+    fn rider_mass(&self, end: End, weighing: Weighing<'_>) -> Got<R::Number> {
+        let rider = weighing.rider.ok_or_else(|| missing("rider", RiderBlock::mass, "rider"))?;
         let origin = |key| Origin { header: &rider.header, key };
         let mass = match rider.mass {
             Some(mass) => mass,
@@ -105,6 +108,9 @@ impl<R: Recorder> Bench<'_, R> {
             Some(share) => self.given(share, origin(RiderBlock::rear_share)),
             None => {
                 self.may_assume(&rider.header, RiderBlock::rear_share)?;
+                if weighing.is_seated {
+                    return Err(missing("rider", RiderBlock::rear_share, "rider"));
+                }
                 self.assume(&assumptions::RIDER_REAR_SHARE)
             }
         };

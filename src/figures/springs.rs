@@ -5,15 +5,17 @@ use std::rc::Rc;
 use crate::physics::air::gas_force;
 use crate::physics::curve::evenly;
 use crate::physics::{Leverage, Number, TableFault, fork, springs};
+use crate::quantity::Kind;
 use crate::season::Held;
 use crate::speech::{Message, say};
 use crate::vocabulary::blocks::{Link, STANDARD_LINK, Shock};
 use crate::vocabulary::values::{Leverage as Written, LeverageForm};
-use crate::vocabulary::{End, FigureName, Load, Setting};
+use crate::vocabulary::{End, FigureName, Load, Setting, shown};
 
 use super::assumptions::{predicted, predicted_unread};
 use super::bench::{Bench, Got, Origin, Part, cannot, missing};
 use super::figure::Absent;
+use super::margin::Expanded;
 use super::recorder::Recorder;
 use super::rejected::if_unwritten;
 use super::spring::{Fit, Spring};
@@ -185,19 +187,25 @@ impl<'a, R: Recorder> Bench<'a, R> {
             true => (least, say!("a softer spring")),
             false => (most, say!("a stiffer spring")),
         };
-        let in_mm = |value: f64, decimals: usize| Message::number(format!("{:.decimals$}", value * 1000.0));
-        let stop = in_mm(last, 1);
+        let stop = self.as_preload(end, last, None);
         Err(Absent::Instead(match self.rider_sag_at(end, last) {
             Ok(sag) => say!(
-                "the preload's range ends at {stop} mm, where the rider sag is {sag} mm: the aim takes {spring}",
+                "the preload's range ends at {stop}, where the rider sag is {sag}: the aim takes {spring}",
                 stop,
-                sag = in_mm(sag.value(), 0),
+                sag = self.as_preload(end, sag.value(), self.expanded_by(sag)),
                 spring
             ),
-            Err(_) => {
-                say!("the preload's range ends at {stop} mm: the aim takes {spring}", stop, spring)
-            }
+            Err(_) => say!("the preload's range ends at {stop}: the aim takes {spring}", stop, spring),
         }))
+    }
+
+    /// A length as people read it, in the unit that the end's preload is written in.
+    fn as_preload(&self, end: End, value: f64, expanded: Option<Expanded>) -> Message {
+        let held = self.here.state.setting(Self::preload_setting(end));
+        let unit = held.and_then(|held| held.value.quantity()).map(|preload| preload.unit);
+        let alike = |expanded| shown::computed_alike(Kind::Length, value, expanded, unit);
+        let expanded = expanded.map(|expanded| expanded.between(alike));
+        shown::computed(Kind::Length, value, expanded, unit)
     }
 
     /// The rider sag with the spring as set and another preload: from the reading, where there is one.

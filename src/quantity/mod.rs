@@ -103,6 +103,12 @@ impl Quantity {
         }
     }
 
+    /// The same digits with the decimal point elsewhere, for who lost it.
+    #[must_use]
+    pub fn times(&self, by: f64) -> Self {
+        Self { value: self.value * by, last_digit: self.last_digit * by, ..*self }
+    }
+
     /// The value after a change, in its own unit. Its last digit is the finer of the two, and both uncertainties
     /// count as independent.
     #[must_use]

@@ -82,9 +82,10 @@ fn end(word: &[u8], length: usize) -> Option<u32> {
     Some(mark(END ^ packed(word.get(..1)?) << 2, length, packed(rest)))
 }
 
-/// Letters as one number, of more than eight the first and the last four. Capitals count as small.
+/// Letters as one number, of more than eight the first and the last four. Capitals count as small. What was made ready has
+/// the same numbers on every machine.
 fn packed(letters: &[u8]) -> u64 {
-    let four = |four: &[u8; 4]| u64::from(u32::from_ne_bytes(*four) | 0x2020_2020);
+    let four = |four: &[u8; 4]| u64::from(u32::from_le_bytes(*four) | 0x2020_2020);
     if let (Some(first), Some(last)) = (letters.first_chunk(), letters.last_chunk()) {
         return four(first) << u32::BITS | four(last);
     }

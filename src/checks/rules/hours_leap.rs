@@ -36,12 +36,8 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         let (AnyBlock::Hours(hours), Some(was)) = (block, now) else { continue };
         let Some(meter) = hours.meter.filter(|_| was.by_meter) else { continue };
         let risen = meter.value() - was.ridden;
-        // Most readings are less than half a day on: the days are only looked for where one is not.
-        if risen <= MOST_A_DAY {
-            continue;
-        }
-        let mut days = place.book.days.iter();
-        let Some(then) = days.find(|day| day.notebook.document.file == was.span.file) else { continue };
+        let then = place.book.day_of(was.span.file).and_then(|then| place.book.days.get(then));
+        let Some(then) = then else { continue };
         let days = f64::from((place.day.date - then.date).get_days() + 1);
         let most = days * MOST_A_DAY;
         if !then.is_dated || !place.day.is_dated || risen <= most {
@@ -53,16 +49,11 @@ pub(super) fn check(place: &OfDay<'_, '_, impl Recording>, findings: &mut Vec<Fi
         let finding = Finding::new(&CODE, meter.span, headline)
             .found(say!("more hours than anybody rides in that time"))
             .see(was.span, say!("before"));
-        let mut point = meter.quantity;
-        point.value /= 10.0;
-        point.last_digit /= 10.0;
-        findings.push(if (0.0..=most).contains(&(point.value - was.ridden)) {
-            let meant = shown::written(&point);
-            finding.fix(
-                say!("was `{meant}` meant?", meant),
-                meter.span,
-                format!("\"{}\"", shown::written(&point)),
-            )
+        let meant = meter.quantity.times(0.1);
+        findings.push(if (0.0..=most).contains(&(meant.value - was.ridden)) {
+            let meant = shown::written(&meant).to_string();
+            let quoted = format!("\"{meant}\"");
+            finding.fix(say!("was `{meant}` meant?", meant), meter.span, quoted)
         } else {
             finding.help(say!("read it again; after a change of meter write `ridden = …` instead"))
         });

@@ -4,7 +4,7 @@ use crate::checks::place::OfDay;
 use crate::checks::{code, shown};
 use crate::figures::Recording;
 use crate::finding::{Code, Finding, Severity};
-use crate::quantity::{Quantity, Unit};
+use crate::quantity::Unit;
 use crate::speech::say;
 use crate::vocabulary::blocks::{AnyBlock, RiderBlock, Typed};
 use crate::vocabulary::values::Given;
@@ -59,20 +59,12 @@ fn is_within(share: f64, factor: f64) -> bool {
 }
 
 fn leap(mass: &Given, was: &Given, in_notebook: Option<Given>) -> Finding {
-    let Quantity { kind, unit, value, .. } = mass.quantity;
     let written = shown::written(&mass.quantity);
     let headline =
         say!("{written} is far from the {was} on file", written, was = shown::written(&was.quantity));
     let finding = Finding::new(&CODE, mass.span, headline).see(was.span, say!("on file"));
-    let other = if unit == Unit::Pound { Unit::Kilogram } else { Unit::Pound };
-    let number = unit.from_si(kind, value);
-    let meant = Quantity {
-        value: other.to_si(kind, number),
-        unit: other,
-        last_digit: other.width_to_si(unit.width_from_si(mass.quantity.last_digit)),
-        plus_minus: None,
-        ..mass.quantity
-    };
+    let other = if mass.quantity.unit == Unit::Pound { Unit::Kilogram } else { Unit::Pound };
+    let meant = mass.quantity.misread_as(other);
     let fits = |on_file: &Given| is_within(meant.value / on_file.value(), ALIKE);
     if (fits(was) || in_notebook.as_ref().is_some_and(fits)) && mass.quantity.plus_minus.is_none() {
         let meant = shown::written(&meant);

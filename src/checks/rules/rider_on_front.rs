@@ -26,7 +26,7 @@ rear_aboard  = "81.5 kg"
 ```
 ````
 
-Better: swap the two, or weigh again with the rider where he rides.
+Better: swap the two, or weigh again with the rider in the usual place.
 
 ````
 ```scales

@@ -134,20 +134,9 @@ fn meant(written: &Quantity, possible: Possible) -> Option<Quantity> {
     if written.plus_minus.is_some() || written.kind.is_whole() {
         return None;
     }
-    let Quantity { kind, unit, .. } = *written;
-    let (number, digit) = (unit.from_si(kind, written.value), unit.width_from_si(written.last_digit));
-    let others = kind.units().filter(|other| *other != unit);
-    let in_unit = others.map(|unit| Quantity {
-        value: unit.to_si(kind, number),
-        unit,
-        last_digit: unit.width_to_si(digit),
-        ..*written
-    });
-    let shifted = SHIFTS.into_iter().map(|by| Quantity {
-        value: written.value * by,
-        last_digit: written.last_digit * by,
-        ..*written
-    });
+    let others = written.kind.units().filter(|other| *other != written.unit);
+    let in_unit = others.map(|unit| written.misread_as(unit));
+    let shifted = SHIFTS.into_iter().map(|by| written.times(by));
     let usual = |all: &mut dyn Iterator<Item = Quantity>| -> Vec<Quantity> {
         all.filter(|one| possible.is_usual(one.value)).collect()
     };

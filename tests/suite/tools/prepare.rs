@@ -515,6 +515,39 @@ fn a_leaner_jet_comes_with_the_plug_and_with_what_to_refit() {
 }
 
 #[test]
+fn a_richer_jet_is_not_told_to_be_lean() {
+    let desk = ridden();
+    desk.write("machines/heron.md", &(MACHINE.to_owned() + CARBURETTOR));
+    let dense = ["--air", "12 °C", "--pressure", "1020 hPa", "--humidity", "50 %"];
+    let text = out(&desk.run(&[ASK.as_slice(), &dense, &["--name", "dense"]].concat())).to_owned();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("main jet: 420 (it was 410)") && text.contains("can foul the plug"), "{text}");
+    assert!(!text.contains("refit 410 before"), "{text}");
+    let notebook = desk.read("days/dense.md");
+    assert!(notebook.contains("the main jet for this air\""), "{notebook}");
+}
+
+#[test]
+fn a_sheet_that_asks_for_a_jet_says_what_lean_does() {
+    let desk = ridden();
+    desk.write("machines/heron.md", &(MACHINE.to_owned() + CARBURETTOR));
+    let sheet = |air: &str, feel: &str| {
+        let air =
+            format!("\n```conditions\nair = \"{air}\"\npressure = \"930 hPa\"\nhumidity = \"50 %\"\n```\n");
+        let ride = format!("\n```stint\nlaps = \"2:04.1 2:02.8\"\nfeel = \"{feel}\"\n```\n");
+        desk.write("days/2026-04-04.md", &(DAY.to_owned() + &air + &ride));
+        let text = out(&desk.run(&["sheet", "days/2026-04-04.md", "--format", "text"])).to_owned();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let thin = sheet("30 °C", "bogs");
+    assert!(thin.contains("410 → 400"), "{thin}");
+    for said in ["refit 410 before riding lower or colder", "running lean can seize or burn an engine"] {
+        assert!(thin.contains(said), "{said}: {thin}");
+    }
+    assert!(!sheet("30 °C", "").contains("running lean"), "nothing is asked for");
+}
+
+#[test]
 fn a_sheet_says_in_which_air_its_jet_was_fitted() {
     let desk = ridden();
     desk.write("machines/heron.md", &(MACHINE.to_owned() + CARBURETTOR));
